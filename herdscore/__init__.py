@@ -1,0 +1,1 @@
+"""herdscore: condition scoring for suckler herds."""

@@ -1,0 +1,1 @@
+"""The herd that is open: snapshot, assessment, undo, jobs. Qt without widgets."""

@@ -1,0 +1,1 @@
+"""Sheets in and out; the only room that knows spreadsheet libraries."""

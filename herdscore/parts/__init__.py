@@ -1,0 +1,1 @@
+"""Pieces of screen that draw what they are given."""

@@ -1,0 +1,1 @@
+"""The herd file: tables and journal in one SQLite database."""
