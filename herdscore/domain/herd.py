@@ -1,0 +1,320 @@
+"""The herd at one moment: a Snapshot of read-only columns, one table a kind of record.
+
+Missing is NaN, NaT or None. `cow` columns are positions in the cows table.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from datetime import date
+from functools import cached_property
+from typing import Any, get_type_hints
+
+import numpy as np
+import numpy.typing as npt
+
+from herdscore.domain import records
+from herdscore.domain.records import TABLES, Record
+
+Text = npt.NDArray[np.object_]
+Days = npt.NDArray[np.datetime64]
+Numbers = npt.NDArray[np.float64]
+Places = npt.NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Rows of one kind of record as arrays of equal length."""
+
+    id: Text
+
+    def __len__(self) -> int:
+        return len(self.id)
+
+
+@dataclass(frozen=True)
+class CowColumns(Columns):
+    """The cows: what `records.Cow` holds."""
+
+    tag: Text
+    management_no: Text
+    eid: Text
+    name: Text
+    breed: Text
+    born: Days
+    calvings: Numbers
+    season: Text
+    group: Text
+    calving_date: Days
+    date_from: Text
+    twins: Numbers
+    vet_plan: Numbers
+    status: Text
+    note: Text
+
+
+@dataclass(frozen=True)
+class OfCows(Columns):
+    """Rows that belong to a cow."""
+
+    cow_id: Text
+    cow: Places
+    day: Days
+
+
+@dataclass(frozen=True)
+class ScoreColumns(OfCows):
+    """The scores; sites and overall score in quarters."""
+
+    loin: Numbers
+    ribs: Numbers
+    tailhead: Numbers
+    score: Numbers
+    by_eye: Numbers
+    scorer: Text
+    note: Text
+
+
+@dataclass(frozen=True)
+class ServiceColumns(OfCows):
+    """Services, bull runs and checks."""
+
+    kind: Text
+    until: Days
+    sire_breed: Text
+    sire: Text
+    foetal_age: Numbers
+    result: Text
+
+
+@dataclass(frozen=True)
+class CalvingColumns(OfCows):
+    """Calvings, one row a calf."""
+
+    ease: Numbers
+    calf_sex: Text
+    calf_weight: Numbers
+    calf_alive: Numbers
+    calf_tag: Text
+    size: Text
+    presentation: Text
+    premature: Numbers
+    note: Text
+
+
+@dataclass(frozen=True)
+class WeightColumns(OfCows):
+    """Weighings, kg."""
+
+    weight: Numbers
+
+
+@dataclass(frozen=True)
+class MoveColumns(OfCows):
+    """Moves between groups."""
+
+    group: Text
+
+
+@dataclass(frozen=True)
+class DietColumns(Columns):
+    """Diets by group; `expected_change` in score a week."""
+
+    group: Text
+    day: Days
+    kind: Text
+    aim: Text
+    expected_change: Numbers
+
+
+@dataclass(frozen=True)
+class CalendarColumns(Columns):
+    """Dated events by block."""
+
+    block: Text
+    event: Text
+    day: Days
+
+
+@dataclass(frozen=True)
+class SettingColumns(Columns):
+    """Settings; `id` is the name."""
+
+    value: Text
+
+
+@dataclass(frozen=True)
+class FeedColumns(Columns):
+    """Feeds, in the units of `records.Feed`."""
+
+    feed: Text
+    dm: Numbers
+    me: Numbers
+    kind: Text
+    cp: Numbers
+    price: Numbers
+    stock: Numbers
+    cu: Numbers
+    se: Numbers
+    i: Numbers
+    mg: Numbers
+    dose: Numbers
+
+
+COLUMNS: dict[str, type[Columns]] = {
+    "cows": CowColumns,
+    "scores": ScoreColumns,
+    "services": ServiceColumns,
+    "calvings": CalvingColumns,
+    "weights": WeightColumns,
+    "diets": DietColumns,
+    "moves": MoveColumns,
+    "calendar": CalendarColumns,
+    "settings": SettingColumns,
+    "feeds": FeedColumns,
+}
+
+_KINDS: dict[str, dict[str, str]] = {}
+for _name, _record in TABLES.items():
+    _hints = get_type_hints(_record)
+    _KINDS[_name] = {
+        f.name: ("day" if date in _types else "text" if str in _types else "flag" if bool in _types else "number")
+        for f in fields(_record)
+        for _types in [getattr(_hints[f.name], "__args__", (_hints[f.name],))]
+    }
+_WHOLE = {"calvings", "loin", "ribs", "tailhead", "score", "foetal_age", "ease"}
+
+
+def tag_order(tag: str) -> tuple[tuple[int, int, str], ...]:
+    """Sort key by which tag 9 stands before tag 10, and letters before and after figures keep their place."""
+    return tuple((0, int(part), "") if part.isdigit() else (1, 0, part) for part in re.findall(r"\d+|\D+", tag.lower()))
+
+
+@dataclass(frozen=True)
+class Snapshot:
+    """The whole herd at one moment, in canonical order: cows by tag, what belongs to a cow by cow and day."""
+
+    cows: CowColumns
+    scores: ScoreColumns
+    services: ServiceColumns
+    calvings: CalvingColumns
+    weights: WeightColumns
+    diets: DietColumns
+    moves: MoveColumns
+    calendar: CalendarColumns
+    settings: SettingColumns
+    feeds: FeedColumns
+
+    @staticmethod
+    def from_columns(lists: Mapping[str, Mapping[str, Sequence[Any]]]) -> Snapshot:
+        """Build from plain lists by table and column; dates as date or ISO text. Rows of unknown cows are an error."""
+        cow_lists = lists.get("cows", {})
+        tags = cow_lists.get("tag", [])
+        order = sorted(range(len(tags)), key=lambda i: tag_order(tags[i]))
+        cows = _columns("cows", cow_lists, np.array(order, dtype=np.intp))
+        assert isinstance(cows, CowColumns)
+        place = {cow_id: i for i, cow_id in enumerate(cows.id)}
+        tables: dict[str, Any] = {"cows": cows}
+        for name in COLUMNS:
+            if name != "cows":
+                tables[name] = _columns(name, lists.get(name, {}), None, place)
+        return Snapshot(**tables)
+
+    def with_table(self, name: str, lists: Mapping[str, Sequence[Any]]) -> Snapshot:
+        """The same herd with one table replaced, any but the cows."""
+        made: dict[str, Any] = {name: _columns(name, lists, None, self.cow_place)}
+        return replace(self, **made)
+
+    @staticmethod
+    def from_records(rows: Iterable[Record]) -> Snapshot:
+        """Build from records of any kind, in any order."""
+        lists: dict[str, dict[str, list[Any]]] = {
+            name: {column: [] for column in kinds} for name, kinds in _KINDS.items()
+        }
+        for row in rows:
+            for column, values in lists[records.TABLE_OF[type(row)]].items():
+                values.append(getattr(row, column))
+        return Snapshot.from_columns(lists)
+
+    def record(self, table: str, place: int) -> Record:
+        """The record in one row of a table."""
+        return self.records(table, [place])[0]
+
+    def records(self, table: str, places: Iterable[int] | None = None) -> list[Record]:
+        """The records of a table, all or those in the rows given."""
+        columns = getattr(self, table)
+        rows = None if places is None else np.array(list(places), dtype=np.intp)
+        lists = []
+        for column, kind in _KINDS[table].items():
+            values = getattr(columns, column)
+            lists.append(_plain(values if rows is None else values[rows], kind, whole=column in _WHOLE))
+        form = TABLES[table]
+        return [form(*row) for row in zip(*lists, strict=True)]
+
+    def all_records(self) -> list[Record]:
+        """Every record of the herd, cows first."""
+        return [row for table in COLUMNS for row in self.records(table)]
+
+    @cached_property
+    def cow_place(self) -> dict[str, int]:
+        """Row of each cow by her identity."""
+        return {cow_id: i for i, cow_id in enumerate(self.cows.id)}
+
+    @cached_property
+    def setting(self) -> dict[str, str]:
+        """The herd's own settings by name."""
+        return dict(zip(self.settings.id, self.settings.value, strict=True))
+
+    def of_cow(self, table: str, cow: int) -> Places:
+        """Rows of a table that belong to one cow, by day."""
+        columns = getattr(self, table)
+        low, high = np.searchsorted(columns.cow, [cow, cow + 1])
+        return np.arange(low, high)
+
+
+def _columns(name: str, lists: Mapping[str, Sequence[Any]], order: Places | None, place: Any = None) -> Columns:
+    """Arrays of one table from plain lists, in canonical order, set read-only."""
+    kinds = _KINDS[name]
+    n = len(lists.get("id", ()))
+    made: dict[str, Any] = {}
+    for column, kind in kinds.items():
+        made[column] = _array(lists.get(column) or [None] * n, kind)
+    if "cow_id" in kinds:
+        made["cow"] = np.array([place[cow_id] for cow_id in made["cow_id"]], dtype=np.intp)
+    if order is None:
+        order = _order(name, made, n)
+    for column, values in made.items():
+        made[column] = values[order]
+        made[column].flags.writeable = False
+    return COLUMNS[name](**made)
+
+
+def _order(name: str, made: dict[str, Any], n: int) -> Places:
+    if "cow" in made:
+        keys: list[Any] = [made["day"], made["cow"]]
+        if name == "scores" and n:
+            keys.insert(0, np.array([s or "" for s in made["scorer"]]))
+        return np.lexsort(keys)
+    first = {"diets": "group", "calendar": "block", "feeds": "feed"}.get(name, "id")
+    texts = [made[first]] + ([made["event"]] if name == "calendar" else [])
+    days = made["day"].astype(np.int64) if "day" in made else np.zeros(n)
+    return np.array(sorted(range(n), key=lambda i: (*[str(text[i]).lower() for text in texts], days[i])), dtype=np.intp)
+
+
+def _array(values: Sequence[Any], kind: str) -> npt.NDArray[Any]:
+    if kind == "text":
+        made = np.empty(len(values), dtype=object)
+        made[:] = values
+        return made
+    if kind == "day":
+        return np.array(values, dtype="datetime64[D]")
+    return np.array(values, dtype=np.float64)
+
+
+def _plain(values: npt.NDArray[Any], kind: str, *, whole: bool) -> list[Any]:
+    if kind in ("text", "day"):
+        return list(values.tolist())
+    read = bool if kind == "flag" else int if whole else float
+    return [None if value != value else read(value) for value in values.tolist()]
