@@ -1,0 +1,112 @@
+"""Buttons of the house style: plain, main and flat ones, pills, joined buttons and a choice box."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QComboBox, QHBoxLayout, QPushButton, QWidget
+
+BUTTON_PX = 46
+
+
+def button(text: str, kind: str = "", points: int = 12, weight: int = 500, *, height: int = BUTTON_PX) -> QPushButton:
+    """A push button; `kind` is "" plain, main (filled), flat (words only) or row (a whole row to press)."""
+    made = QPushButton(text)
+    made.setProperty("kind", kind)
+    made.setProperty("pt", str(points))
+    made.setProperty("weight", str(weight))
+    made.setMinimumHeight(height)
+    made.setAutoDefault(False)
+    return made
+
+
+def choice_box(name: str, items: Sequence[str] = (), points: int = 12, *, height: int = 44) -> QComboBox:
+    """A choice box with an accessible name; the pop-up is a list with room for a thumb."""
+    made = QComboBox()
+    made.setAccessibleName(name)
+    made.setProperty("pt", str(points))
+    made.setMinimumHeight(height)
+    made.addItems(list(items))
+    return made
+
+
+class _OneOf(QWidget):
+    """Buttons of which one is chosen. `chosen(key)`: somebody chose another."""
+
+    chosen = Signal(str)
+
+    def __init__(self, spacing: int, name: str) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self._group = QButtonGroup(self)
+        self._group.setExclusive(True)
+        self._keys: dict[str, QPushButton] = {}
+        self._line = QHBoxLayout(self)
+        self._line.setContentsMargins(0, 0, 0, 0)
+        self._line.setSpacing(spacing)
+        self._group.buttonClicked.connect(self._on_clicked)
+
+    def choose(self, key: str) -> None:
+        """Show one as chosen; no signal."""
+        self._keys[key].setChecked(True)
+
+    @property
+    def current(self) -> str:
+        """Key of the chosen one, "" when none is."""
+        return next((key for key, one in self._keys.items() if one.isChecked()), "")
+
+    def button(self, key: str) -> QPushButton:
+        """The button of a key."""
+        return self._keys[key]
+
+    def _add(self, key: str, made: QPushButton) -> None:
+        made.setCheckable(True)
+        self._keys[key] = made
+        self._group.addButton(made)
+        self._line.addWidget(made)
+
+    def _on_clicked(self, pressed: QAbstractButton) -> None:
+        self.chosen.emit(next(key for key, one in self._keys.items() if one is pressed))
+
+
+class Pills(_OneOf):
+    """Rounded buttons in a row, one chosen; counts can follow the words."""
+
+    def __init__(self, items: Sequence[tuple[str, str]], name: str = "", points: int = 12) -> None:
+        super().__init__(8, name)
+        self._words = dict(items)
+        for key, words in items:
+            self._add(key, button(words, "pill", points, 600))
+        self._line.addStretch()
+
+    def show_count(self, key: str, count: int) -> None:
+        """Write a count after the words of one pill."""
+        self._keys[key].setText(f"{self._words[key]}  {count}")
+
+
+class JoinedButtons(_OneOf):
+    """Buttons without a gap between them, one chosen; `width` in px of each, 0 = by its words."""
+
+    def __init__(
+        self,
+        items: Sequence[tuple[str, str]],
+        name: str = "",
+        points: int = 12,
+        *,
+        width: int = 0,
+        height: int = BUTTON_PX,
+    ) -> None:
+        super().__init__(0, name)
+        for place, (key, words) in enumerate(items):
+            made = button(words, "joined", points, 600, height=height)
+            made.setProperty("place", "first" if place == 0 else "last" if place == len(items) - 1 else "")
+            made.setFixedHeight(height)
+            if width:
+                made.setFixedWidth(width)
+            self._add(key, made)
+
+    def set_focus_policy(self, policy: Qt.FocusPolicy) -> None:
+        """Let the buttons take the keyboard or not."""
+        for one in self._keys.values():
+            one.setFocusPolicy(policy)

@@ -1,0 +1,151 @@
+"""The head of every page: herd, block, day and three figures that open the list behind them; the as-of band."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QAbstractButton, QFrame, QHBoxLayout, QVBoxLayout, QWidget
+from typing_extensions import override
+
+from herdscore.parts.buttons import JoinedButtons, button
+from herdscore.parts.cards import Panel, row
+from herdscore.parts.labels import label
+from herdscore.parts.theme import Look
+
+HEADER_PX = 66
+BLOCKS = (("autumn", "Autumn"), ("spring", "Spring"), ("both", "Both"))
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of the header: key, the figure, what it counts, and its colour role."""
+
+    key: str
+    number: str
+    words: str
+    hue: str = "ink"
+
+
+class FigureButton(QAbstractButton):
+    """A large figure and its words, to be pressed."""
+
+    def __init__(self, look: Look, figure: Figure, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._look = look
+        self.figure = figure
+        self.setAccessibleName(f"{figure.number} {figure.words}")
+        self.setToolTip("Show them")
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+        self.setFixedHeight(48)
+        self.setMinimumWidth(self.sizeHint().width())
+
+    @override
+    def sizeHint(self) -> QSize:
+        number, words = self._widths()
+        return QSize(round(number + words) + 24, 48)
+
+    def _widths(self) -> tuple[float, float]:
+        theme = self._look.theme
+        number = QFontMetricsF(theme.font(24, 700)).horizontalAdvance(self.figure.number)
+        return number, QFontMetricsF(theme.font(12, 500)).horizontalAdvance(self.figure.words)
+
+    @override
+    def paintEvent(self, event: QPaintEvent) -> None:
+        theme, painter = self._look.theme, QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
+        if self.underMouse() or self.isDown():
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(theme["selected"])
+            painter.drawRoundedRect(box, 8, 8)
+        if self.hasFocus():
+            painter.setPen(QPen(theme["focus"], 3))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(box, 8, 8)
+        number, _ = self._widths()
+        painter.setFont(theme.font(24, 700))
+        painter.setPen(theme[self.figure.hue])
+        upright = Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(QRectF(6, 0, number + 4, self.height()), upright, self.figure.number)
+        painter.setFont(theme.font(12, 500))
+        painter.setPen(theme["ink_second"])
+        painter.drawText(QRectF(number + 16, 0, self.width() - number - 16, self.height()), upright, self.figure.words)
+        painter.end()
+
+
+class Header(QFrame):
+    """`block_chosen(block)`: autumn, spring or both; `figure_pressed(key)`: open the list behind a figure."""
+
+    block_chosen = Signal(str)
+    figure_pressed = Signal(str)
+
+    def __init__(self, look: Look, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._look = look
+        self.setFixedHeight(HEADER_PX)
+        self._herd = label("", 17, 700)
+        self._blocks = JoinedButtons(BLOCKS, "Block", 12, width=86, height=44)
+        self._blocks.set_focus_policy(Qt.FocusPolicy.TabFocus)
+        self._blocks.chosen.connect(self.block_chosen)
+        self._day = label("", 12, 400, "second")
+        self._figures = QHBoxLayout()
+        self._figures.setSpacing(4)
+        inside = row(self._herd, self._blocks, self._day, None, self._figures, spacing=12, margins=(24, 8, 20, 4))
+        self.setLayout(inside)
+
+    def show_herd(self, name: str) -> None:
+        """The herd's name."""
+        self._herd.setText(name)
+
+    def show_day(self, words: str) -> None:
+        """The day the herd is looked at, in words."""
+        self._day.setText(words)
+
+    def show_block(self, block: str) -> None:
+        """Which block is switched on; no signal."""
+        self._blocks.choose(block)
+
+    def show_figures(self, figures: Sequence[Figure]) -> None:
+        """The figures at the right, at most three."""
+        while (item := self._figures.takeAt(0)) is not None:
+            old = item.widget()
+            if old is not None:
+                old.hide()
+                old.deleteLater()
+        for figure in figures:
+            one = FigureButton(self._look, figure, self)
+            one.clicked.connect(lambda _=False, key=figure.key: self.figure_pressed.emit(key))
+            self._figures.addWidget(one)
+
+
+class AsOfBand(QWidget):
+    """Across the page when the herd is looked at on another day than the computer's."""
+
+    another_day_pressed = Signal()
+    today_pressed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._which = label("", 12, 700, wrap=True)
+        self._note = label("", 12, 400, wrap=True)
+        another, today = button("Another day", weight=600), button("Today", weight=600)
+        another.clicked.connect(self.another_day_pressed)
+        today.clicked.connect(self.today_pressed)
+        words = QVBoxLayout()
+        words.setSpacing(0)
+        words.addWidget(self._which)
+        words.addWidget(self._note)
+        inside = row((words, 1), another, today, spacing=12, margins=(16, 5, 8, 5))
+        around = QVBoxLayout(self)
+        around.setContentsMargins(24, 0, 24, 8)
+        around.addWidget(Panel(inside, "hold", edged=True))
+
+    def show_words(self, which: str, note: str) -> None:
+        """Say which day it is, and what cannot be done on it."""
+        self._which.setText(which)
+        self._note.setText(note)
+        self._note.setVisible(bool(note))
