@@ -5,122 +5,186 @@ A table is a mapping as parsed from `resources/rules/*.toml`; this module reads 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields, replace
+from datetime import date
 from typing import Any, TypeVar
 
+from herdscore.domain.rule_forms import (
+    Breed,
+    DateRules,
+    Limits,
+    ModelParameters,
+    NoteRule,
+    SettingRule,
+    Targets,
+    VerdictThresholds,
+    VerdictWords,
+)
 from herdscore.errors import Problem
+
+__all__ = ["Limits", "ModelParameters", "Rulebook", "read_numbers"]
 
 Table = Mapping[str, Any]
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
-class Limits:
-    """Limits on feeding changes; days, scores; rates are for half a score."""
-
-    lead_days: int
-    freeze_days: int
-    ramp_days: int
-    furthest_days: int
-    planning_gain_days: float
-    planning_loss_days: float
-    refused_gain_days: float
-    refused_loss_days: float
-    never_slimmed_at: float
-    vet_plan_at: float
-
-    @property
-    def planning_gain(self) -> float:
-        """Gentlest useful gain, score a day."""
-        return 0.5 / self.planning_gain_days
-
-    @property
-    def planning_loss(self) -> float:
-        """Gentle loss, score a day, as a positive number."""
-        return 0.5 / self.planning_loss_days
-
-    @property
-    def refused_gain(self) -> float:
-        """Gain above which a plan is refused, score a day."""
-        return 0.5 / self.refused_gain_days
-
-    @property
-    def refused_loss(self) -> float:
-        """Loss above which a plan is refused, score a day, as a positive number."""
-        return 0.5 / self.refused_loss_days
-
-    @property
-    def lost_days(self) -> int:
-        """Days before calving that no change for condition can use: freeze and ramps."""
-        return self.freeze_days + self.ramp_days
+OWN_DAY, HERD_NAME, REFERENCE_SCORER = "Own day", "Herd name", "Reference scorer"
+PLAIN_SETTINGS = (OWN_DAY, HERD_NAME, REFERENCE_SCORER)
 
 
 @dataclass(frozen=True)
-class Targets:
-    """Scores aimed at by block, and the band about them."""
+class Rulebook:
+    """Every rule table, checked."""
 
-    autumn_calving: float
-    spring_calving: float
-    band: float
-    first_calver_offset: float
-    first_calver_fat: float
-    mating_floor_autumn: float
-    mating_floor_spring: float
-    mating_target_autumn: float
-    mating_target_spring: float
-    fall_since_calving: float
+    limits: Limits
+    targets: Targets
+    model: ModelParameters
+    verdicts: VerdictThresholds
+    dates: DateRules
+    breeds: Mapping[str, Breed]
+    words: Mapping[str, VerdictWords]
+    phrases: Mapping[str, str]
+    notes: Mapping[str, NoteRule]
+    settings: Mapping[str, SettingRule]
+    own_day: date | None = None
+    herd_name: str | None = None
+    reference_scorer: str | None = None
+    tables: Mapping[str, Table] = field(default_factory=dict, repr=False)
 
-
-@dataclass(frozen=True)
-class ModelParameters:
-    """Parameters of the trajectory model; score units and days."""
-
-    score_sd: float
-    default_grain: float
-    day_bias_sd: float
-    scorer_bias_sd: float
-    cow_level_sd: float
-    wander_sd: float
-    wander_memory_days: float
-    cow_rate_sd: float
-    group_level_sd: float
-    herd_level: float
-    herd_level_sd: float
-    group_rate_sd: float
-    max_age_days: int
-    undated_age_days: int
-    level: float
-    after_calving_days: int
-    rate_unknown: float
-    rate_unknown_sd: float
-    rate_winter: float
-    rate_winter_sd: float
-    rate_grass: float
-    rate_grass_sd: float
-    rate_after_calving: float
-    rate_after_calving_sd: float
-    rate_hold: float
-    rate_hold_sd: float
-    rate_stated_sd: float
-    by_eye_sd: float
-    one_site_sd: float
-
-    @property
-    def class_means(self) -> tuple[float, ...]:
-        """Expected rate of diet class 0 unknown, 1 winter, 2 grass, 3 after calving, 4 hold."""
-        return (self.rate_unknown, self.rate_winter, self.rate_grass, self.rate_after_calving, self.rate_hold)
-
-    @property
-    def class_sds(self) -> tuple[float, ...]:
-        """Spread of the rates of `class_means`."""
-        return (
-            self.rate_unknown_sd,
-            self.rate_winter_sd,
-            self.rate_grass_sd,
-            self.rate_after_calving_sd,
-            self.rate_hold_sd,
+    @staticmethod
+    def from_tables(tables: Mapping[str, Table]) -> Rulebook:
+        """Check the tables by file name without ending; the first fault is a Problem naming file and key."""
+        for name in (*_NUMBERS, "breeds", "words", "notes"):
+            if name not in tables:
+                raise Problem(f"{name}.toml is missing from the rules.", what_to_do="Install the program again.")
+        numbers = {
+            attribute: read_numbers(form, tables[name], f"{name}.toml") for name, (attribute, form) in _NUMBERS.items()
+        }
+        words, phrases = _words(tables["words"])
+        return Rulebook(
+            **numbers,
+            breeds=_breeds(tables["breeds"]),
+            words=words,
+            phrases=phrases,
+            notes=_notes(tables["notes"]),
+            settings=_setting_rules(tables),
+            tables=tables,
         )
+
+    @property
+    def known_settings(self) -> tuple[str, ...]:
+        """Names a herd's Settings may hold."""
+        return (*PLAIN_SETTINGS, *self.settings)
+
+    def with_settings(self, settings: Mapping[str, str]) -> tuple[Rulebook, list[Problem]]:
+        """The rules under a herd's own settings, and the settings that could not be used."""
+        if not settings:
+            return self, []
+        changed: dict[str, dict[str, Any]] = {name: dict(self.tables[name]) for name in _NUMBERS}
+        plain: dict[str, Any] = {}
+        problems: list[Problem] = []
+        for name, text in settings.items():
+            try:
+                if name in PLAIN_SETTINGS:
+                    plain[name] = date.fromisoformat(text.strip()) if name == OWN_DAY else text.strip()
+                elif name in self.settings:
+                    rule = self.settings[name]
+                    entry = {**changed[rule.table][rule.key], "value": float(text.replace(",", "."))}
+                    changed[rule.table][rule.key] = entry
+                    read_numbers(_NUMBERS[rule.table][1], changed[rule.table], "Settings")
+                else:
+                    problems.append(Problem(f"“{name}” is not a setting this program knows.", "", "It is not used."))
+            except (ValueError, Problem):
+                if name in self.settings:
+                    rule = self.settings[name]
+                    changed[rule.table][rule.key] = self.tables[rule.table][rule.key]
+                    span = f"a number from {rule.lowest:g} to {rule.highest:g}"
+                else:
+                    span = "a date such as 2027-01-12"
+                problems.append(Problem(f"Setting “{name}” says “{text}”.", f"It needs {span}.", "It is not used."))
+        made = Rulebook.from_tables({**self.tables, **changed})
+        made = replace(
+            made,
+            own_day=plain.get(OWN_DAY),
+            herd_name=plain.get(HERD_NAME) or None,
+            reference_scorer=plain.get(REFERENCE_SCORER) or None,
+            tables=self.tables,
+        )
+        return made, problems
+
+    def breed(self, text: str | None) -> Breed | None:
+        """The breed a text names: its own line, a cross's line, else the first breed named; None when unknown."""
+        if not text:
+            return None
+        key = _breed_key(text)
+        if key in self.breeds:
+            return self.breeds[key]
+        for part in re.split(r" x |/", key):
+            part = re.sub(r"\b(cross|x)\b", "", part).strip()
+            if part in self.breeds:
+                return self.breeds[part]
+        return None
+
+
+def _breed_key(text: str) -> str:
+    spaced = re.sub(r"\s*[×*]\s*|\s+[xX]\s+|(?<=[A-Z])x(?=[A-Z])", " x ", text.strip())
+    return re.sub(r"\s+", " ", spaced.replace("’", "'")).casefold()
+
+
+def _breeds(table: Table) -> dict[str, Breed]:
+    breeds: dict[str, Breed] = {}
+    for name, entry in table.items():
+        where = f"breeds.toml: [{name}]"
+        if not str(entry.get("source", "")).strip():
+            raise Problem(f"{where} has no source.", what_to_do="Say where the number comes from.")
+        gestation = _checked(entry.get("gestation"), {"lowest": 270, "highest": 300}, whole=False, where=where)
+        breed = Breed(name, gestation, entry.get("note"))
+        for spelled in (name, *entry.get("also", ())):
+            breeds[_breed_key(spelled)] = breed
+    return breeds
+
+
+def _words(table: Table) -> tuple[dict[str, VerdictWords], dict[str, str]]:
+    words: dict[str, VerdictWords] = {}
+    for name, entry in table.items():
+        if name == "phrases":
+            continue
+        words[name] = VerdictWords(**_texts(VerdictWords, entry, f"words.toml: [{name}]"))
+    if "phrases" not in table:
+        raise Problem("words.toml: [phrases] is missing.", what_to_do="Put it back.")
+    return words, dict(table["phrases"])
+
+
+def _notes(table: Table) -> dict[str, NoteRule]:
+    notes: dict[str, NoteRule] = {}
+    for name, entry in table.items():
+        texts = _texts(NoteRule, entry, f"notes.toml: [{name}]", wanted=("word", "say", "source"))
+        extra: dict[str, Any] = {
+            key: float(entry[key]) for key in ("value", "within_days", "limit_days", "share", "apart") if key in entry
+        }
+        notes[name] = replace(NoteRule(**texts), **extra)
+    return notes
+
+
+def _texts(form: type, entry: Any, where: str, wanted: tuple[str, ...] = ()) -> dict[str, Any]:
+    texts = {}
+    for key in wanted or tuple(f.name for f in fields(form)):
+        value = entry.get(key) if isinstance(entry, Mapping) else None
+        if not isinstance(value, str) or not value:
+            raise Problem(f"{where} has no {key}.", what_to_do="Put the words back.")
+        texts[key] = value
+    return texts
+
+
+def _setting_rules(tables: Mapping[str, Table]) -> dict[str, SettingRule]:
+    return {
+        entry["setting"]: SettingRule(name, key, float(entry["lowest"]), float(entry["highest"]))
+        for name in _NUMBERS
+        for key, entry in tables[name].items()
+        if "setting" in entry
+    }
 
 
 def read_numbers(form: type[T], table: Table, file: str) -> T:
@@ -149,3 +213,12 @@ def _checked(value: object, entry: Table, *, whole: bool, where: str) -> float |
     if (low is not None and value < low) or (high is not None and value > high):
         raise Problem(f"{where} value {value} is outside {low} to {high}.", what_to_do="Choose a value in between.")
     return int(value) if whole else float(value)
+
+
+_NUMBERS: dict[str, tuple[str, type[Any]]] = {
+    "limits": ("limits", Limits),
+    "targets": ("targets", Targets),
+    "trajectory": ("model", ModelParameters),
+    "verdicts": ("verdicts", VerdictThresholds),
+    "calving_dates": ("dates", DateRules),
+}
