@@ -176,6 +176,6 @@ def _dates(assessment: Assessment, ahead: Numbers) -> list[date | None]:
 
 def _chances(assessment: Assessment, shown: npt.NDArray[np.bool_]) -> list[list[float | int | None]]:
     """Chances thin, on target and fat to four decimals, the middle one making up the whole."""
-    thin: Numbers = np.round(np.where(shown, assessment.course.p_below, np.nan), 4)
-    fat: Numbers = np.round(np.where(shown, assessment.course.p_above, np.nan), 4)
-    return [_numbers(thin), _numbers(np.round(1 - thin - fat, 4) + 0.0), _numbers(fat)]
+    thin = np.round(np.where(shown, assessment.course.p_below, np.nan), 4).astype(np.float64)
+    fat = np.round(np.where(shown, assessment.course.p_above, np.nan), 4).astype(np.float64)
+    return [_numbers(thin), _numbers(np.round(1 - thin - fat, 4).astype(np.float64)), _numbers(fat)]
