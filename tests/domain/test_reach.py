@@ -294,6 +294,13 @@ def test_that_a_side_is_taken_above_a_half_and_kept_down_to_two_in_five(chance: 
     assert reach_of(course, scores, facts).side[0] == side
 
 
+@pytest.mark.parametrize(("chance", "acted", "side"), [(0.51, 0, 1), (0.50, 0, 0), (0.40, 1, 1), (0.39, 1, 0)])
+def test_that_the_fat_side_has_the_same_two_thresholds(chance: float, acted: int, side: int) -> None:
+    course, scores, facts = drawn_cow(1, 2.5, (120, 5), 2.7, 0.001)
+    course, facts = replace(course, p_above=np.array([chance])), replace(facts, acted=np.array([acted]))
+    assert reach_of(course, scores, facts).side[0] == side
+
+
 def test_that_a_cow_never_scored_is_never_given_a_side() -> None:
     scores = replace(one_cow(calving=90), target=np.array([3.5]))
     course = project(scores, PARAMS)

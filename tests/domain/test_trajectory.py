@@ -97,6 +97,22 @@ def test_that_a_calved_cow_is_not_projected_whatever_else_is_known() -> None:
     assert np.isfinite([course.today_mean[0], course.rate_today[0], course.rate_today_sd[0]]).all()
 
 
+def test_that_a_diet_beginning_on_a_day_is_in_force_on_that_day() -> None:
+    # Grass until today, winter feed from today, grass again from the calving day on; no score: expected rates alone.
+    herd = replace(
+        one_cow(calving=90),
+        seg_lo=np.array([[-1e5, 0.0, 90.0]]),
+        seg_hi=np.array([[0.0, 90.0, 1e5]]),
+        seg_rate=np.array([[0, 1, 2]]),
+        rate_class=np.array([2, 1, 2]),
+        rate_mean=np.array([NAN, NAN, 0.001]),
+    )
+    course = project(herd, PARAMS)
+    assert course.rate_today[0] == pytest.approx(-0.005, abs=1e-12)
+    assert course.rate[0] == pytest.approx(0.001, abs=1e-12)
+    assert course.mean[0] == pytest.approx(2.75 - 0.45, abs=1e-12)
+
+
 def test_that_an_overdue_cow_without_a_score_counts_as_unscored() -> None:
     assert project(one_cow(calving=-6), PARAMS).status[0] == 1
 
