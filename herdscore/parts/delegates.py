@@ -47,7 +47,7 @@ class RowDelegate(QStyledItemDelegate):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         if chosen:
             painter.fillRect(rect, theme["selected"])
-        painter.fillRect(rect.left(), rect.bottom() - theme.border + 1, rect.width(), theme.border, theme["line"])
+        painter.fillRect(rect.left(), rect.bottom(), rect.width(), 1, theme["line"])
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self.paint_cell(painter, QRectF(rect), index, chosen)
         painter.restore()

@@ -94,7 +94,7 @@ class FeelDrawing(QWidget):
         wide, tall = bones.width * scale, bones.height * scale
         for part in bones.across:
             left = float(x[0]) + part * float(x[-1] - x[0]) - wide / 2
-            painter.drawRoundedRect(QRectF(left, ground - tall, wide, tall + 60), wide / 2, wide / 2)
+            painter.drawRoundedRect(QRectF(left, ground - tall, wide, tall + wide + 60), wide / 2, wide / 2)
         painter.setClipping(False)
         if self._score is None:
             return
