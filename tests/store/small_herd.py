@@ -1,0 +1,95 @@
+"""A small invented herd with a row in every table, and the rows of a file as SQLite itself sees them."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable
+from contextlib import closing
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from herdscore.domain.changes import Change, adding
+from herdscore.domain.herd import Snapshot
+from herdscore.domain.records import (
+    AI,
+    IN_CALF,
+    SCAN,
+    SPRING,
+    TABLES,
+    TURNOUT,
+    UP,
+    WINTER_FEED,
+    CalendarDay,
+    Calving,
+    Cow,
+    Diet,
+    Feed,
+    Move,
+    Record,
+    Score,
+    Service,
+    Setting,
+    Weight,
+)
+
+LAPTOP = "0123456789abcdef0123456789abcdef"
+OTHER_LAPTOP = "fedcba9876543210fedcba9876543210"
+
+BRAMBLE = Cow(
+    "cow-1",
+    "ZZ 100 9",
+    name="Bramble",
+    breed="Aubrac",
+    born=date(2018, 3, 9),
+    calvings=4,
+    season=SPRING,
+    group="Top yard",
+    calving_date=date(2026, 3, 20),
+    twins=False,
+    note="Quiet. 5 % “off” in December − watch",
+)
+HEIFER = Cow("cow-2", "ZZ 100 10", calvings=0, vet_plan=True)
+FIRST_SCORE = Score("score-1", BRAMBLE.id, date(2025, 11, 4), loin=11, ribs=10, tailhead=11, score=11, scorer="Ann")
+
+EVERYTHING: tuple[Record, ...] = (
+    BRAMBLE,
+    HEIFER,
+    FIRST_SCORE,
+    Score("score-2", HEIFER.id, date(2025, 11, 4), score=12, by_eye=True, note="by eye, in the dark"),
+    Service("service-1", BRAMBLE.id, AI, date(2025, 6, 10), sire_breed="Angus"),
+    Service("service-2", BRAMBLE.id, SCAN, date(2025, 8, 1), foetal_age=50, result=IN_CALF),
+    Calving("calving-1", BRAMBLE.id, date(2025, 3, 18), ease=2, calf_weight=41.5, calf_alive=True),
+    Weight("weight-1", HEIFER.id, date(2025, 10, 1), 512.25),
+    Diet("diet-1", "Top yard", date(2025, 11, 1), WINTER_FEED, aim=UP, expected_change=0.1),
+    Move("move-1", BRAMBLE.id, date(2025, 11, 1), "Top yard"),
+    CalendarDay("calendar-1", SPRING, TURNOUT, date(2026, 4, 15)),
+    Setting("Own day", "2025-11-20"),
+    Feed("feed-1", "Hay", dm=85.0, me=8.8, kind="forage", cp=9.5),
+)
+
+
+def score(name: str, cow: Cow = BRAMBLE, quarters: int = 11, day: date = date(2025, 12, 1)) -> Score:
+    """One more score."""
+    return Score(name, cow.id, day, score=quarters)
+
+
+def adding_all() -> Change:
+    """The change that brings the whole herd in."""
+    return adding("import", EVERYTHING)
+
+
+def as_set(herd: Snapshot) -> set[Record]:
+    """The records of a snapshot, whatever their order."""
+    return set(herd.all_records())
+
+
+def rows_in(path: Path, tables: Iterable[str] = TABLES) -> dict[str, list[tuple[Any, ...]]]:
+    """What the tables hold, read past our own code."""
+    with closing(sqlite3.connect(path)) as link:
+        return {name: link.execute(f'SELECT * FROM "{name}" ORDER BY id').fetchall() for name in tables}
+
+
+def names_in(folder: Path) -> list[str]:
+    """Names of the files in a folder."""
+    return sorted(file.name for file in folder.iterdir())
