@@ -38,9 +38,8 @@ def test_that_a_fat_cow_loses_more_over_the_winter_than_a_thin_one() -> None:
 @pytest.mark.parametrize(("days", "spread"), [(56, 0.309), (120, 0.368)])
 def test_that_cows_change_by_no_more_than_a_believable_spread(days, spread) -> None:
     start, end = cows_on(0.0, days).T
-    assert np.std(end - start) == pytest.approx(
-        spread, abs=0.005
-    )  # 0.28 · root of 2(1 − e^(−days/60)), worked out here
+    # 0.28 · root of 2(1 − e^(−days/60)), worked out here
+    assert np.std(end - start) == pytest.approx(spread, abs=0.005)
 
 
 @pytest.mark.parametrize(
