@@ -65,9 +65,11 @@ def test_that_no_two_ever_hold_the_lock_while_many_take_it_and_give_it_back(tmp_
     most: list[int] = []
 
     def take_and_give_back(who: int) -> None:
-        for _ in range(500):
+        taken = 0
+        while taken < 50:
             lock = WriteLock(tmp_path / "a.herd")
             if lock.take():
+                taken += 1
                 holding.append(who)
                 for _ in range(20):
                     tmp_path.exists()  # lets the others run meanwhile
@@ -82,8 +84,7 @@ def test_that_no_two_ever_hold_the_lock_while_many_take_it_and_give_it_back(tmp_
             list(pool.map(take_and_give_back, range(4)))
     finally:
         sys.setswitchinterval(usual)
-    assert len(most) > 100
-    assert max(most) == 1
+    assert most == [1] * 200
     assert names_in(tmp_path) == []
 
 
