@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QFrame, QHBoxLayout, QVBoxLayout, QWidget
 from typing_extensions import override
 
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import Panel, row
-from herdscore.parts.labels import label
+from herdscore.parts.labels import ShortenedLabel, label
 from herdscore.parts.theme import Look
 
 HEADER_PX = 66
@@ -78,20 +78,28 @@ class FigureButton(QAbstractButton):
 
 
 class Header(QFrame):
-    """`block_chosen(block)`: autumn, spring or both; `figure_pressed(key)`: open the list behind a figure."""
+    """`block_chosen(block)`: autumn, spring or both; `figure_pressed(key)`: open the list behind a figure.
+
+    `day_pressed`: look at another day.
+    """
 
     block_chosen = Signal(str)
     figure_pressed = Signal(str)
+    day_pressed = Signal()
 
     def __init__(self, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._look = look
         self.setFixedHeight(HEADER_PX)
-        self._herd = label("", 17, 700)
+        self._herd = ShortenedLabel(17, 700, least_px=110)
         self._blocks = JoinedButtons(BLOCKS, "Block", 12, width=86, height=44)
         self._blocks.set_focus_policy(Qt.FocusPolicy.TabFocus)
         self._blocks.chosen.connect(self.block_chosen)
-        self._day = label("", 12, 400, "second")
+        self._day = button("", "flat", 12, 400, height=44)
+        self._day.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self._day.setToolTip("Look at another day (F7)")
+        self._day.clicked.connect(self.day_pressed)
+        self._day_words = ("", "")
         self._figures = QHBoxLayout()
         self._figures.setSpacing(4)
         inside = row(self._herd, self._blocks, self._day, None, self._figures, spacing=12, margins=(24, 8, 20, 4))
@@ -99,11 +107,14 @@ class Header(QFrame):
 
     def show_herd(self, name: str) -> None:
         """The herd's name."""
-        self._herd.setText(name)
+        self._herd.show_words(name)
+        self._fit_day()
 
-    def show_day(self, words: str) -> None:
-        """The day the herd is looked at, in words."""
-        self._day.setText(words)
+    def show_day(self, words: str, short: str = "") -> None:
+        """The day the herd is looked at, in words (and in few for where room is short); press it for another."""
+        self._day_words = (words, short)
+        self._day.setAccessibleName(f"{words}, look at another day")
+        self._fit_day()
 
     def show_block(self, block: str) -> None:
         """Which block is switched on; no signal."""
@@ -120,6 +131,25 @@ class Header(QFrame):
             one = FigureButton(self._look, figure, self)
             one.clicked.connect(lambda _=False, key=figure.key: self.figure_pressed.emit(key))
             self._figures.addWidget(one)
+            one.show()
+        self._fit_day()
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_day()
+
+    def _fit_day(self) -> None:
+        """Write the day in full, in short or not at all, so that nothing is cut off in a narrow window."""
+        others = self._herd.sizeHint().width() + self._blocks.sizeHint().width() + self._figures.sizeHint().width()
+        room = self.width() - others - 44 - 4 * 12
+        self._day.ensurePolished()
+        for words in self._day_words:
+            self._day.setText(words)
+            if words and self._day.sizeHint().width() <= room:
+                self._day.show()
+                return
+        self._day.hide()
 
 
 class AsOfBand(QWidget):
@@ -132,20 +162,24 @@ class AsOfBand(QWidget):
         super().__init__(parent)
         self._which = label("", 12, 700, wrap=True)
         self._note = label("", 12, 400, wrap=True)
-        another, today = button("Another day", weight=600), button("Today", weight=600)
+        another, self._today = button("Another day", weight=600), button("Today", weight=600)
         another.clicked.connect(self.another_day_pressed)
-        today.clicked.connect(self.today_pressed)
+        self._today.clicked.connect(self.today_pressed)
+        for one in (another, self._today):
+            one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         words = QVBoxLayout()
         words.setSpacing(0)
         words.addWidget(self._which)
         words.addWidget(self._note)
-        inside = row((words, 1), another, today, spacing=12, margins=(16, 5, 8, 5))
+        inside = row((words, 1), another, self._today, spacing=12, margins=(16, 5, 8, 5))
         around = QVBoxLayout(self)
         around.setContentsMargins(24, 0, 24, 8)
         around.addWidget(Panel(inside, "hold", edged=True))
 
-    def show_words(self, which: str, note: str) -> None:
-        """Say which day it is, and what cannot be done on it."""
+    def show_words(self, which: str, note: str, today: str = "Today") -> None:
+        """Say which day it is, and what cannot be done on it; `today` are the words of the way back, "" for none."""
+        self._today.setText(today)
+        self._today.setVisible(bool(today))
         self._which.setText(which)
         self._note.setText(note)
         self._note.setVisible(bool(note))
