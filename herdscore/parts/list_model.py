@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any, Literal
 
 import numpy as np
@@ -198,8 +197,6 @@ def sort_values(raw: Sequence[Any], kind: Kind) -> NDArray[Any]:
 def _day_number(value: Any) -> float:
     if value is None:
         return np.nan
-    if isinstance(value, date):
-        return float(value.toordinal())
     day = np.datetime64(value, "D")
     return np.nan if np.isnat(day) else float(day.astype(np.int64))
 

@@ -110,7 +110,7 @@ class TensCount(QWidget):
     def show_count(self, done: int, total: int) -> None:
         """Show how many of how many cows are done."""
         self._done, self._total = min(done, total), total
-        self.setAccessibleName(f"{done} of {total} done")
+        self.setAccessibleName(f"{self._done} of {total} done")
         self.update()
 
     @override

@@ -74,7 +74,8 @@ def gate_box(frame: Frame, picture: CowPicture) -> QRectF | None:
     half = max(picture.spread_days * frame.px_a_day, 4.0)
     middle = frame.x(picture.calving)
     top, bottom = frame.y(picture.band_high), frame.y(picture.band_low)
-    return QRectF(middle - half, top, 2 * half, bottom - top)
+    left, right = round(middle - half), round(middle + half)
+    return QRectF(left, round(top), right - left, round(bottom) - round(top))
 
 
 def paint_band(painter: QPainter, theme: Theme, frame: Frame, picture: CowPicture) -> None:
