@@ -86,7 +86,7 @@ class Pills(_OneOf):
 
 
 class JoinedButtons(_OneOf):
-    """Buttons without a gap between them, one chosen; `width` in px of each, 0 = by its words."""
+    """Buttons without a gap between them, one chosen; `width` in px of each at least."""
 
     def __init__(
         self,
@@ -103,7 +103,7 @@ class JoinedButtons(_OneOf):
             made.setProperty("place", "first" if place == 0 else "last" if place == len(items) - 1 else "")
             made.setFixedHeight(height)
             if width:
-                made.setFixedWidth(width)
+                made.setMinimumWidth(width)
             self._add(key, made)
 
     def set_focus_policy(self, policy: Qt.FocusPolicy) -> None:

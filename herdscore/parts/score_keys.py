@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 from typing_extensions import override
 
@@ -101,10 +101,15 @@ class ScoreKey(QAbstractButton):
         painter.end()
 
     def _points(self) -> float:
+        """The size of the figure: by its length and the room on the key, and never touching the rim."""
+        on, theme = self.isChecked(), self._look.theme
         if len(self.text()) < 4:
-            return 20 if self.isChecked() else 19 if self.half % 4 == 0 else 17
-        room = self.width()
-        return 14 if room < 58 else 15 if room < 70 else 17
+            points = 20.0 if on else 19.0 if self.half % 4 == 0 else 17.0
+        else:
+            points = 15.0 if self.width() < 70 else 17.0
+        while points > 11 and QFontMetricsF(theme.font(points, 700)).horizontalAdvance(self.text()) > self.width() - 20:
+            points -= 1
+        return points
 
     def _paint_foot(self, painter: QPainter, key: QRectF, on: bool) -> None:
         """The pip of the quarter under a chosen score, or the bar of last time's."""
@@ -137,8 +142,8 @@ class ScoreRow(QWidget):
         names.addWidget(self._site)
         names.addWidget(self._last)
         names.addStretch()
-        for words in (self._site, self._last):
-            words.setFixedWidth(NAME_PX)
+        self._widen_names()
+        look.changed.connect(self._widen_names)
         line = QHBoxLayout(self)
         line.setContentsMargins(18, 0, 6, 0)
         line.setSpacing(4)
@@ -150,6 +155,10 @@ class ScoreRow(QWidget):
         self.set_key_height(KEY_PX)
         self.setAccessibleName(site)
         self.show_state(self._state)
+
+    def _widen_names(self) -> None:
+        for words in (self._site, self._last):
+            words.setFixedWidth(round(NAME_PX * self._look.theme.text_scale))
 
     def set_key_height(self, px: int) -> None:
         """Height of the keys in px: 66, 62 in a low window, 104 on a large screen."""
