@@ -179,6 +179,11 @@ def test_that_a_verdict_is_drawn_in_its_colour_and_in_ink_on_the_chosen_row(view
     view.choose("0512")
     chosen = view.viewport().grab().toImage()
     assert chosen.pixelColor(cell.right() - 3, cell.center().y()) == look.theme["selected"]
+    words = [
+        chosen.pixelColor(x, y) for x in range(cell.left() + 38, cell.right()) for y in range(cell.top(), cell.bottom())
+    ]
+    assert look.theme["ink"] in words
+    assert look.theme["thin"] not in words
     assert chosen.pixelColor(cell.left() + 18, cell.center().y() + 2) == look.theme["thin"]
 
 

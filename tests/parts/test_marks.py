@@ -36,6 +36,20 @@ def test_that_no_two_marks_look_alike_without_colour() -> None:
         assert (np.abs(pictures[one] - pictures[other]) > 100).sum() >= 12, (one, other)
 
 
+@pytest.mark.usefixtures("look")
+def test_that_marks_of_one_size_differ_by_shape_but_for_the_two_dots() -> None:
+    plain = read_themes()["light"]
+    black = Theme("ink", {role: QColor("white" if role == "surface" else "black") for role in plain.roles}, 1)
+    pictures = {mark: drawn(mark, black, 26).astype(int) for mark in SHOWN}
+    alike = {
+        (one, other)
+        for one, other in combinations(SHOWN, 2)
+        if (np.abs(pictures[one] - pictures[other]) > 100).sum() < 20
+    }
+    # "Too early" is the dot of "on course" in a smaller size; a ring in ink tells part way from now, in colour.
+    assert alike <= {("early", "dot"), ("now_up", "part_up"), ("now_down", "part_down")}
+
+
 def test_that_up_and_down_are_the_same_shape_turned_over(look: Look) -> None:
     up, down = drawn("now_up", look.theme, 30), drawn("now_down", look.theme, 30)
     filled_up = (up < 200).sum(axis=1)
