@@ -17,6 +17,7 @@ from herdscore.errors import Problem
 from herdscore.exchange.drafts import (
     DAY_FIRST,
     MONTH_FIRST,
+    PROBLEM,
     Answers,
     DateOrderQuestion,
     Draft,
@@ -28,6 +29,7 @@ __all__ = [
     "DAY_FIRST",
     "HERD",
     "MONTH_FIRST",
+    "PROBLEM",
     "Answers",
     "DateOrderQuestion",
     "Draft",

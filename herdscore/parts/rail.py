@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
@@ -174,6 +174,11 @@ class Rail(QFrame):
         for key, one in self._buttons.items():
             one.setChecked(key == page)
         self._group.setExclusive(page != "")
+
+    def offer(self, pages: Collection[str]) -> None:
+        """Show only the buttons of these pages."""
+        for key, one in self._buttons.items():
+            one.setVisible(key in pages)
 
     def set_tight(self, tight: bool) -> None:
         """In a low window the six start higher, so that the guide keeps its place."""
