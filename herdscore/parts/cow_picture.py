@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 
 
@@ -66,8 +66,7 @@ class CowPicture:
     act_words: str = "begin by"
     begin_until: date | None = None
     need_only_from: date | None = None
-    bends: tuple[Bend, ...] = field(default=())
-    calved: bool = False
+    bends: tuple[Bend, ...] = ()
     note: str = ""
     name: str = ""
     description: str = ""
