@@ -48,8 +48,13 @@ class DateOrderQuestion:
     @property
     def text(self) -> str:
         """The question in words."""
-        one, other = (f"{day.day} {day:%B}" for day in (self.day_first, self.month_first))
+        one, other = (f"{_nth(day.day)} of {day:%B}" for day in (self.day_first, self.month_first))
         return f"{self.sheet}, column {self.column}: is {self.example} the {one} or the {other}?"
+
+
+def _nth(number: int) -> str:
+    ending = "th" if 11 <= number <= 13 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
 
 
 @dataclass(frozen=True, slots=True)

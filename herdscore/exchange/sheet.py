@@ -11,16 +11,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from zipfile import BadZipFile
 
 from herdscore.errors import Problem
-from herdscore.exchange.broken_formulas import broken_formulas
+from herdscore.exchange.inside_xlsx import MOST_CELLS, broken_cells, extent, sheet_parts
 from herdscore.exchange.workbook_form import SHEETS, plain_word
 
 BOOKS = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
 TEXTS = (".csv", ".tsv", ".txt")
 HIDES_BROKEN_FORMULAS = (".xls", ".xlsb")
-MOST_CELLS = 20_000_000
 BROKEN_TEXT = re.compile(r"#(?:REF!|N/A|VALUE!|DIV/0!|NAME\?|NUM!|NULL!)|Err:\d+")
 _GUARDED = re.compile(r"'+(?:[=+\-@\t\r\0]|#[A-Z]|Err:)")
 _RISKY = re.compile(r"'*(?:[=+\-@\t\r\0]|#[A-Z]|Err:)")
@@ -71,42 +69,49 @@ def read_sheets(path: Path) -> list[RawSheet]:
 
 
 def _read_book(path: Path) -> list[RawSheet]:
-    from python_calamine import CalamineError, CalamineWorkbook, PasswordError
+    from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetTypeEnum
 
+    parts = sheet_parts(path) if path.suffix.lower() in (".xlsx", ".xlsm") else {}
+    for name, data in parts.items():
+        _check_extent(name, *extent(data))
     try:
         with path.open("rb") as file:
             book = CalamineWorkbook.from_filelike(io.BytesIO(file.read()))
-        sheets = [_raw(book, name) for name in book.sheet_names]
+        lists = [one.name for one in book.sheets_metadata if one.typ == SheetTypeEnum.WorkSheet]
+        sheets = [_raw(book, name) for name in lists]
+    except Problem:
+        raise
     except PasswordError as error:
         raise Problem(f"{path.name} is locked with a password.", what_to_do="Save it without one.") from error
     except PermissionError as error:
         raise Problem(
             f"{path.name} may not be read.", "It is open elsewhere or protected.", "Close it there."
         ) from error
-    except (CalamineError, BadZipFile, OSError, ValueError) as error:
-        raise Problem(
-            f"{path.name} cannot be read as a spreadsheet.",
-            "The file is damaged or of another kind.",
-            "Save it anew as .xlsx.",
-        ) from error
-    if path.suffix.lower() in (".xlsx", ".xlsm"):
-        broken = broken_formulas(path)
-        sheets = [_with_broken(sheet, broken.get(sheet.name, {})) for sheet in sheets]
-    elif path.suffix.lower() == ".ods":
+    except BaseException as error:
+        # The reader's own panics stand outside Exception; anything else unknown is ours and goes on.
+        if not isinstance(error, CalamineError | OSError | ValueError) and type(error).__name__ != "PanicException":
+            raise
+        why = "The file is damaged or of another kind."
+        raise Problem(f"{path.name} cannot be read as a spreadsheet.", why, "Save it anew as .xlsx.") from error
+    if path.suffix.lower() == ".ods":
         sheets = [
             RawSheet(sheet.name, [[_broken_text(cell) for cell in row] for row in sheet.rows]) for sheet in sheets
         ]
-    return sheets
+    return [_with_broken(sheet, broken_cells(parts.get(sheet.name, b""))) for sheet in sheets]
+
+
+def _check_extent(name: str, rows: int, columns: int) -> None:
+    if rows * columns > MOST_CELLS:
+        raise Problem(
+            f"Sheet {name} spans {rows} rows and {columns} columns.",
+            "Something was typed far below or beside the list.",
+            "Copy the list into a new sheet.",
+        )
 
 
 def _raw(book: object, name: str) -> RawSheet:
     sheet = book.get_sheet_by_name(name)  # type: ignore[attr-defined]
-    if sheet.height * sheet.width > MOST_CELLS:
-        raise Problem(
-            f"Sheet {name} spans {sheet.height} rows and {sheet.width} columns.",
-            "Something was typed or formatted far below or beside the list.",
-            "Copy the list into a new sheet.",
-        )
+    _check_extent(name, sheet.height, sheet.width)
     rows: list[list[object]] = sheet.to_python(skip_empty_area=False)
     return RawSheet(name, rows)
 

@@ -22,7 +22,7 @@ def test_that_a_date_order_is_asked_once_per_column_with_an_example(tmp_path: Pa
     draft = read(tmp_path, _either_way())
     question = DateOrderQuestion("Cows", "Due date", "05/03/2027", date(2027, 3, 5), date(2027, 5, 3), 2)
     assert draft.questions == (question,)
-    assert question.text == "Cows, column Due date: is 05/03/2027 the 5 March or the 3 May?"
+    assert question.text == "Cows, column Due date: is 05/03/2027 the 5th of March or the 3rd of May?"
     assert places(draft) == [("Cows", 2, "Due date"), ("Cows", 4, "Due date")]
     assert [cow.calving_date for cow in draft.cows] == [None, date(2027, 3, 28), None]
     scores = [row.day for row in draft.records if isinstance(row, r.Score)]

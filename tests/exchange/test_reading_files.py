@@ -6,6 +6,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from openpyxl.chart import BarChart
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from herdscore.domain import records as r
@@ -13,6 +14,7 @@ from herdscore.errors import Problem
 from herdscore.exchange.herd_in import read_herd
 from tests.exchange.books import SCORES, book, only, places, read
 from tests.exchange.herds import TODAY
+from tests.exchange.old_xls import old_xls
 
 DAY = date(2026, 11, 3)
 
@@ -218,6 +220,31 @@ def test_that_an_open_document_sheet_is_read_with_true_dates(tmp_path: Path) -> 
     assert (only(draft).column, only(draft).says) == ("Note", "Err:502")
 
 
+def test_that_an_old_xls_is_read_and_says_that_it_hides_broken_formulas(tmp_path: Path) -> None:
+    rows = [("Tag", "Date", "Score", "Note"), ("0142", DAY, 2.75, "#REF!"), (7, DAY, 2.5, "Brún")]
+    draft = read_herd(old_xls(tmp_path / "herd.xls", "Scores", rows), TODAY)
+    scores = [row for row in draft.records if isinstance(row, r.Score)]
+    assert [(row.day, row.score, row.note) for row in scores] == [(DAY, 11, None), (DAY, 10, "Brún")]
+    assert [cow.tag for cow in draft.cows] == ["0142", "7"]
+    assert (only(draft).says, only(draft).severity) == ("herd.xls", "note")
+
+
+def test_that_a_chart_on_a_sheet_of_its_own_is_passed_over(tmp_path: Path) -> None:
+    path = book(tmp_path / "herd.xlsx", {"Cows": [("Tag",), ("1",)]})
+    made = openpyxl.load_workbook(path)
+    made.create_chartsheet("Chart").add_chart(BarChart())
+    made.save(path)
+    assert len(read_herd(path, TODAY).cows) == 1
+
+
+@pytest.mark.parametrize("kept", [100, 700, 1500, 3000])
+def test_that_a_file_cut_short_is_a_problem_and_never_a_crash(tmp_path: Path, kept: int) -> None:
+    whole = old_xls(tmp_path / "herd.xls", "Scores", [("Tag", "Date", "Score"), ("1", DAY, 3)]).read_bytes()
+    (tmp_path / "cut.xls").write_bytes(whole[:kept])
+    with pytest.raises(Problem, match="cannot be read as a spreadsheet"):
+        read_herd(tmp_path / "cut.xls", TODAY)
+
+
 def test_that_what_cannot_be_read_at_all_is_a_problem_with_what_to_do(tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
     (tmp_path / "broken.xlsx").write_bytes(b"PK\x03\x04 no workbook")
@@ -241,6 +268,27 @@ def test_that_what_cannot_be_read_at_all_is_a_problem_with_what_to_do(tmp_path: 
         assert caught.value.what_to_do
     with pytest.raises(Problem, match="has no column Date"):
         read_herd(tmp_path / "half.xlsx", TODAY)
+
+
+def test_that_one_cell_in_a_far_corner_is_told_and_does_not_ask_for_all_memory(tmp_path: Path) -> None:
+    path = book(tmp_path / "herd.xlsx", {"Cows": [("Tag",), ("1",)]})
+    made = openpyxl.load_workbook(path)
+    made["Cows"]["XFD1048576"] = "x"
+    made.save(path)
+    with pytest.raises(Problem, match="Sheet Cows spans 1048576 rows and 16384 columns"):
+        read_herd(path, TODAY)
+
+
+def test_that_empty_formatted_cells_in_a_far_corner_do_no_harm(tmp_path: Path) -> None:
+    path = book(tmp_path / "herd.xlsx", {"Cows": [("Tag",), ("1",)]})
+    made = openpyxl.load_workbook(path)
+    made["Cows"]["XFD1048576"].number_format = "0.00"
+    made["Cows"]["B1048000"] = "x"
+    made["Cows"]["A1048000"] = "2"
+    made.save(path)
+    draft = read_herd(path, TODAY)
+    assert [cow.tag for cow in draft.cows] == ["1", "2"]
+    assert only(draft).column == "column B"
 
 
 def test_that_reading_tells_how_far_it_is_and_can_be_stopped(tmp_path: Path) -> None:

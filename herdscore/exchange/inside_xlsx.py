@@ -1,6 +1,6 @@
-"""Finds the cells of an .xlsx whose formula is broken or was never worked out.
+"""What the fast reader does not tell of an .xlsx: how far a sheet reaches, and which formulas are broken.
 
-The fast reader gives such cells as empty; here they are named, so that none is dropped in silence.
+It gives broken cells as empty, and asks for all memory when one cell was typed in a far corner.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 import posixpath
 import re
 import zipfile
+import zlib
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -17,21 +18,45 @@ _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 _PLACE = re.compile(rb'\br="([A-Z]+)(\d+)"')
 _KIND = re.compile(rb'\bt="(\w+)"')
 _VALUE = re.compile(rb"<(?:\w+:)?v\b[^>]*>([^<]+)</")
+MOST_CELLS = 5_000_000
+_DAMAGED = (
+    *(OSError, KeyError, EOFError, NotImplementedError, RuntimeError, ValueError),
+    *(zipfile.BadZipFile, zlib.error, ElementTree.ParseError),
+)
 NO_RESULT = "a formula without a saved result"
 
 
-def broken_formulas(path: Path) -> dict[str, dict[tuple[int, int], str]]:
-    """By sheet name: (row, column), both from 0, and what the cell shows."""
-    found: dict[str, dict[tuple[int, int], str]] = {}
+def sheet_parts(path: Path) -> dict[str, bytes]:
+    """The text of each sheet by name; empty where the package is not as it should be."""
     try:
         with zipfile.ZipFile(path) as package:
-            for name, part in _parts(package).items():
-                data = package.read(part)
-                if b't="e"' in data or _FORMULA.search(data):
-                    found[name] = dict(_broken(data))
-    except (OSError, KeyError, zipfile.BadZipFile, ElementTree.ParseError):
+            return {name: package.read(part) for name, part in _parts(package).items()}
+    except _DAMAGED:
         return {}
-    return found
+
+
+def extent(data: bytes) -> tuple[int, int]:
+    """Rows and columns of a sheet down to its last filled cell; columns rounded up where that does no harm."""
+    last = max(data.rfind(b"<v"), data.rfind(b"<is"))
+    place = _PLACE.search(data, max(data.rfind(b"<c ", 0, last), 0))
+    if last < 0 or place is None:
+        return (0, 0)
+    rows = int(place.group(2))
+    columns = next(wide for letters, wide in ((3, 16_384), (2, 702), (1, 26)) if _letters(data, letters))
+    if rows * columns > MOST_CELLS:
+        filled = (cell for cell in _CELL.finditer(data) if b"<v" in cell.group(2) or b"<is" in cell.group(2))
+        places = (_PLACE.search(cell.group(1)) for cell in filled)
+        columns = max(_column_number(found.group(1).decode()) + 1 for found in places if found)
+    return (rows, columns)
+
+
+def _letters(data: bytes, count: int) -> bool:
+    return re.search(rb'<c r="[A-Z]{%d}\d' % count, data) is not None
+
+
+def broken_cells(data: bytes) -> dict[tuple[int, int], str]:
+    """(row, column), both from 0, of every cell whose formula gives no value, and what it shows."""
+    return dict(_broken(data)) if b't="e"' in data or _FORMULA.search(data) else {}
 
 
 def _parts(package: zipfile.ZipFile) -> dict[str, str]:
