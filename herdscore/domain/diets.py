@@ -144,7 +144,7 @@ def _diet_pieces(
         rows.sort(key=lambda i: (day[i], i))
     first = float(day[rows[0]]) if rows else ALWAYS
     pieces: list[_Piece] = [(-ALWAYS, first, rates.place((group, "unknown"), UNKNOWN), False)]
-    for row, after in zip(rows, [*rows[1:], None], strict=True):
+    for row, after in zip(rows, [*rows, None][1:], strict=True):
         low, high = float(day[row]), float(day[after]) if after is not None else ALWAYS
         if high <= low:
             continue
