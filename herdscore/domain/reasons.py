@@ -161,8 +161,21 @@ class _Numbers(dict[str, str]):
         begun = float(self._a.facts.begun[self._i])
         return self._date(begun) if begun > -10_000 else "an unknown day"
 
+    def _rescore_ahead(self) -> float:
+        return float(self._a.facts.begun[self._i]) + self._a.rulebook.verdicts.running_days
+
     def _rescore(self) -> str:
-        return self._date(self._a.facts.begun[self._i] + self._a.rulebook.verdicts.running_days)
+        ahead = self._rescore_ahead()
+        if self._a.facts.last_day[self._i] >= ahead:
+            return self._phrase("rescored")
+        return self._phrase("rescore_on" if ahead > 0 else "rescore_now")
+
+    def _rescore_day(self) -> str:
+        ahead = self._rescore_ahead()
+        return self._date(ahead) if ahead > -10_000 else "an unknown day"
+
+    def _running_days(self) -> str:
+        return str(self._a.rulebook.verdicts.running_days)
 
     def _begin_up(self) -> str:
         return self._a.rulebook.phrases["slow_loss" if self._a.reach.wanted_rate[self._i] < 0 else "begin_up"]

@@ -24,7 +24,8 @@ def connected(path: Path, *, writes: bool = True, ties: bool = True) -> sqlite3.
         link.execute(f"PRAGMA foreign_keys = {'ON' if ties else 'OFF'}")
         if writes:
             link.execute("PRAGMA journal_mode = DELETE")
-            link.execute("PRAGMA synchronous = FULL")
+            # EXTRA is FULL that also syncs the folder: a power cut right after a save does not undo it.
+            link.execute("PRAGMA synchronous = EXTRA")
         else:
             link.execute("PRAGMA query_only = ON")
     except BaseException:

@@ -195,10 +195,10 @@ def test_that_a_closed_file_takes_no_change(herd: HerdFile) -> None:
         herd.read()
 
 
-def test_that_the_file_keeps_ties_full_sync_and_a_rollback_journal(herd: HerdFile, path: Path) -> None:
+def test_that_the_file_keeps_ties_fullest_sync_and_a_rollback_journal(herd: HerdFile, path: Path) -> None:
     with closing(connected(path)) as link:
         names = ("foreign_keys", "journal_mode", "synchronous")
-        assert [link.execute(f"PRAGMA {name}").fetchone()[0] for name in names] == [1, "delete", 2]
+        assert [link.execute(f"PRAGMA {name}").fetchone()[0] for name in names] == [1, "delete", 3]
 
 
 def test_that_a_herd_saved_elsewhere_is_the_same_herd_with_its_journal(herd: HerdFile, path: Path) -> None:
