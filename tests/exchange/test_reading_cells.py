@@ -136,7 +136,7 @@ def test_that_dates_that_read_either_way_stay_empty_until_answered() -> None:
 
 
 def test_that_contrary_dates_are_asked_about_rather_than_outvoted() -> None:
-    dates = read_dates(["05/03/2026", "13/03/2026", "03/14/2026"], LIMITS, None)
+    dates = read_dates(["05/03/2026", "13/03/2026", "14/03/2026", "03/14/2026"], LIMITS, None)
     assert dates.values[0] == EITHER_WAY
     assert dates.count == 1
 
