@@ -27,7 +27,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class FirstLook:
-    """A herd file just opened; `base` are the rules before its own settings, `problems` what to tell at once."""
+    """A herd file just opened; `base` are the rules before its own settings, `problems` what to tell at once.
+
+    `is_new`: it was made just now, from a sheet.
+    """
 
     file: HerdFile
     snapshot: Snapshot
@@ -37,6 +40,7 @@ class FirstLook:
     computer_day: date
     problems: tuple[Problem, ...] = ()
     seasons_kept: int = 0
+    is_new: bool = False
 
 
 @dataclass(frozen=True)
@@ -78,7 +82,7 @@ def make_file(path: Path, records: Sequence[Record], source: str, opener: Opener
     try:
         file.apply(add_all(tuple(records), f"read {source}"), opener.who)
         report(1, 3, f"Reading {path.name}")
-        return _looked_at(file, opener, report)
+        return replace(_looked_at(file, opener, report), is_new=True)
     except BaseException:
         file.close()
         file.path.unlink(missing_ok=True)

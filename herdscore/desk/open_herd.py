@@ -56,6 +56,8 @@ class OpenHerd(QObject):
         self.assessment: Assessment = first.assessment
         self.undo_stack = QUndoStack(self)
         self.block = BOTH
+        self.unsaved: Problem | None = None  # why the last change did not get to the disk; None once one does
+        self.is_new = first.is_new
         self._base = first.base
         self._jobs = jobs
         self._clock = clock
@@ -132,6 +134,23 @@ class OpenHerd(QObject):
         self.undo_stack.push(edit)
         return edit.went_through
 
+    def undo(self) -> str:
+        """Take back the last step; its words, or nothing when there was none or nothing can be written."""
+        return self._step(self.undo_stack.undoText(), self.undo_stack.undo)
+
+    def redo(self) -> str:
+        """Do again what was taken back; its words, or nothing."""
+        return self._step(self.undo_stack.redoText(), self.undo_stack.redo)
+
+    def _step(self, words: str, step: Callable[[], None]) -> str:
+        if not self.can_write:
+            # Tried all the same, the step would fail and be lost.
+            self.failed.emit(Problem("Nothing was taken back or done again.", self.why_not))
+            return ""
+        before = self.undo_stack.index()
+        step()
+        return words if self.undo_stack.index() != before and self.unsaved is None else ""
+
     def preview(self, change: Change) -> Assessment:
         """What a change would mean, worked out in memory; nothing is written."""
         return assess(applied(self.snapshot, change), self.rulebook, self.today)
@@ -173,6 +192,7 @@ class OpenHerd(QObject):
         if not self.can_write:
             raise Problem("Nothing was written.", self.why_not)
         self.file.apply(change, self._who())
+        self.unsaved = None
         self.snapshot = applied(self.snapshot, change)
         day = self.today
         if any(row.table == "settings" for row in change.rows):
@@ -204,6 +224,7 @@ class OpenHerd(QObject):
             # Undo went wrong for a passing reason: the change stands, and so must the step that takes it back.
             again = Edit(edit.change, edit.words, self._write, self._on_write_failed, done=True)
             QTimer.singleShot(0, self, lambda: self.undo_stack.push(again))
+        self.unsaved = problem if self.can_write and not _is_conflict(problem) else None
         self.failed.emit(problem)
 
 

@@ -46,6 +46,7 @@ class Opening(QObject):
         super().__init__(parent)
         self.source: Source | None = None
         self.draft: Draft | None = None
+        self.noted: tuple[Draft, Path] | None = None  # notes on the sheet read last, and the sheet
         self.on: date | None = None
         self._jobs = jobs
         self._data_folder = data_folder
@@ -64,7 +65,7 @@ class Opening(QObject):
         """Open a herd file, a workbook, a .csv, a folder of them, or a sample herd; `on` another day to look at."""
         if self.is_busy:
             return
-        self.on, self.draft, self._answers, self.source = on, None, None, None
+        self.on, self.draft, self._answers, self.source, self.noted = on, None, None, None, None
         try:
             reading.check_is_there(path)
         except Problem as problem:
@@ -147,6 +148,7 @@ class Opening(QObject):
         def on_read(draft: Draft) -> None:
             self.draft = draft
             if use or not (show or draft.has_problems):
+                self.noted = (draft, source.sheet) if draft.problems and not use else None
                 self._make()
             else:
                 self.draft_read.emit(draft)

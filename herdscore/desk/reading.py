@@ -128,7 +128,7 @@ def _first_sentence(folder: Path) -> str:
         for line in readme.read_text("utf-8").splitlines():
             plain = line.strip().lstrip("#").strip()
             if plain and not line.startswith("#"):
-                return plain
+                return plain.split(". ")[0].rstrip(".") + "."
     return ""
 
 

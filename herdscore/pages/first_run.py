@@ -86,7 +86,7 @@ class FirstRunPage(QWidget):
     def _recent(self, recent: Sequence[str]) -> QWidget:
         rows = []
         for path in recent:
-            one = _two_lines(Path(path).stem, str(Path(path).parent), RECENT_PX - 56)
+            one = _two_lines(Path(path).stem, str(Path(path).parent), RECENT_PX - 60)
             one.clicked.connect(lambda _=False, path=path: self.recent_wished.emit(path))
             self._recent_first = self._recent_first or one
             rows.append(one)
@@ -133,7 +133,7 @@ class FirstRunPage(QWidget):
         return holder(column(label("Which one?", 14, 700), words, 4, *made, spacing=8)), first
 
     def _sample_button(self, sample: SampleHerd) -> QPushButton:
-        one = _two_lines(sample.name, sample.shows, CARD_PX - 80)
+        one = _two_lines(sample.name, sample.shows, CARD_PX - 84)
         one.clicked.connect(lambda _=False, folder=str(sample.folder): self.sample_wished.emit(folder))
         return one
 

@@ -104,8 +104,8 @@ class GuidePage(QWidget):
         document.clear()
         theme = self._look.theme
         document.setDefaultFont(theme.font(_POINTS))
-        _add_marks(document, theme, self._text.devicePixelRatioF())
         document.setMarkdown(self._files[self._chapter].read_text("utf-8"))
+        _add_marks(document, theme, self._text.devicePixelRatioF())
         _dress(document, theme)
         self._text.moveCursor(QTextCursor.MoveOperation.Start)
 

@@ -127,6 +127,7 @@ class ProblemsPage(QWidget):
         self._list.setVisible(bool(draft.problems))
         self._save.setEnabled(bool(draft.problems))
         self._said.setText("")
+        self._list.choose(0)
 
     def _show_questions(self, draft: Draft) -> None:
         for question in draft.questions:

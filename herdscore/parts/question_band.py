@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from herdscore.parts.buttons import button
-from herdscore.parts.cards import Panel, row
+from herdscore.parts.cards import Panel, column, row
 from herdscore.parts.labels import label, restyle
 
 
@@ -20,10 +20,7 @@ class QuestionBand(QWidget):
     def __init__(self, claim: str, rest: str, answers: Sequence[tuple[str, str]], chosen: str = "") -> None:
         super().__init__()
         self.setAccessibleName(claim)
-        words = QVBoxLayout()
-        words.setSpacing(0)
-        words.addWidget(label(claim, 14, 700, wrap=True))
-        words.addWidget(label(rest, 12, 400, wrap=True))
+        words = column(None, label(claim, 14, 700, wrap=True), label(rest, 12, 400, wrap=True), None, spacing=0)
         self._buttons: dict[str, QPushButton] = {}
         for key, said in answers:
             one = button(said, "row", weight=600)

@@ -52,6 +52,11 @@ class StatusLine(QFrame):
         """Whether it says that saving failed."""
         return self._stack.currentWidget() is self._failed
 
+    @property
+    def state(self) -> str:
+        """What stands at the left."""
+        return self._state.text()
+
     def show_state(self, words: str) -> None:
         """What stands at the left, such as "Saved 14:02"."""
         self._state.setText(words)

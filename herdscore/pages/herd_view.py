@@ -1,0 +1,210 @@
+"""The open herd on the screen: its pages, and what header, bands and status line say of it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtWidgets import QLineEdit
+
+from herdscore.desk import messages
+from herdscore.desk.edits import near_boundary
+from herdscore.desk.head_figures import NEXT, next_to_act
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.settings import Settings
+from herdscore.domain.reasons import words_of
+from herdscore.errors import Problem
+from herdscore.pages.cows import CowsPage
+from herdscore.pages.herd import HerdPage
+from herdscore.pages.scoring import ScoringPage
+from herdscore.parts.header import BLOCKS, Figure
+from herdscore.parts.theme import Look
+from herdscore.parts.window_frame import WindowFrame
+
+PAGES = ("scoring", "cows", "herd")
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+class HerdView(QObject):
+    """`message(Message)` for the bar; `wished(action)`: what a page asks of the window."""
+
+    message = Signal(object)
+    wished = Signal(str)
+
+    def __init__(self, frame: WindowFrame, look: Look, herd: OpenHerd, settings: Settings) -> None:
+        super().__init__(frame)
+        self.herd = herd
+        self.last_shown = "cows"
+        self._frame = frame
+        self._cows = CowsPage(look, herd, settings)
+        scoring, register = ScoringPage(look, herd, settings), HerdPage(look, herd, settings)
+        self.pages: dict[str, ScoringPage | CowsPage | HerdPage] = {
+            "scoring": scoring,
+            "cows": self._cows,
+            "herd": register,
+        }
+        for page in (scoring, self._cows, register):
+            page.message.connect(self.message)
+            for edit in page.findChildren(QLineEdit):
+                edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
+        scoring.open_cow.connect(self.show_cow)
+        self._cows.export_wished.connect(lambda: self.wished.emit("export"))
+        register.open_sheet_wished.connect(lambda: self.wished.emit("open"))
+        register.write_workbook_wished.connect(lambda: self.wished.emit("workbook"))
+        herd.assessed.connect(self._renew)
+        herd.block_chosen.connect(self._renew)
+        herd.day_chosen.connect(self._renew)
+        herd.saved.connect(self._on_saved)
+        herd.failed.connect(self._on_failed)
+        self._renew()
+        frame.status.show_calm()
+        frame.status.show_state("Ready" if herd.can_write else "Looking only, nothing is written")
+
+    @property
+    def shown(self) -> str:
+        """Key of the page on screen, "" when it is none of the herd's."""
+        current = self._frame.pages.currentWidget()
+        return next((key for key, page in self.pages.items() if page is current), "")
+
+    def show(self, key: str) -> None:
+        """Bring one of the herd's pages to the front and give it the keyboard."""
+        page = self.pages[key]
+        self.last_shown = key
+        self._frame.show_frame(True)
+        self._frame.show_page(page)
+        self._frame.rail.show_page(key)
+        page.focus_first()
+
+    def focus_page(self) -> None:
+        """Give the keyboard back to the page on screen."""
+        if self.shown:
+            self.pages[self.shown].focus_first()
+
+    def show_list(self, key: str) -> None:
+        """Open one of the lists of cows."""
+        self.show("cows")
+        self._cows.show_list(key)
+
+    @Slot(str)
+    def show_cow(self, cow_id: str) -> None:
+        """Open one cow."""
+        self.show("cows")
+        self._cows.show_cow(cow_id)
+
+    def show_figure(self, key: str) -> None:
+        """Open the list behind a figure of the header."""
+        cow = next_to_act(self.herd.assessment, self.herd.in_block) if key == NEXT else None
+        self.show_list(key if cow is None else words_of(self.herd.assessment, cow).list)
+
+    def find(self) -> None:
+        """Give the keyboard to the box in which a tag is found."""
+        page = self.pages.get(self.shown, self._cows)
+        if page is self._cows and self.shown != "cows":
+            self.show("cows")
+        page.find("")
+
+    def choose_next_block(self) -> None:
+        """Step from block to block."""
+        names = [name for name, _ in BLOCKS]
+        self.herd.choose_block(names[(names.index(self.herd.block) + 1) % len(names)])
+
+    def ask_day(self) -> None:
+        """Open the band in which another day is chosen."""
+        self._frame.day_chooser.ask(self.herd.today)
+
+    def look_at(self, day: date) -> None:
+        """Look at the herd on a day."""
+        self.herd.choose_day(day)
+        self.focus_page()
+
+    def step_back(self) -> None:
+        """Take back the last step, and say which."""
+        self._say_step("Taken back", self.herd.undo())
+
+    def step_again(self) -> None:
+        """Do again what was taken back, and say which."""
+        self._say_step("Done again", self.herd.redo())
+
+    def _say_step(self, what: str, words: str) -> None:
+        if words:
+            self._frame.status.show_state(f"{what}: {words}. {self._frame.status.state}.")
+
+    def greet(self) -> None:
+        """Say what is to know about a herd just opened."""
+        near = near_boundary(self.herd.assessment)
+        if near and self.herd.can_write:
+            one = len(near) == 1
+            self.message.emit(
+                messages.note(
+                    f"{len(near)} {'cow calves' if one else 'cows calve'} near the turn of a season.",
+                    "Say in the register whether autumn or spring calver: the target follows from it.",
+                    "page:herd",
+                    "Open the register",
+                )
+            )
+        if self.herd.file.read_only:
+            self.message.emit(messages.note("This window only looks.", self.herd.why_not))
+
+    def close(self) -> None:
+        """Take the pages away and let the file go."""
+        for page in self.pages.values():
+            self._frame.drop_page(page)
+        self.herd.close()
+        self.herd.deleteLater()
+        self.deleteLater()
+
+    @Slot()
+    def _renew(self) -> None:
+        herd, frame = self.herd, self._frame
+        today = herd.today
+        frame.header.show_herd(herd.name)
+        frame.header.show_block(herd.block)
+        frame.header.show_day(
+            f"{_DAYS[today.weekday()][:3]} {_long(today)}", f"{today.day} {_MONTHS[today.month - 1][:3]}"
+        )
+        frame.header.show_figures([Figure(one.key, one.number, one.words, one.hue) for one in herd.figures()])
+        frame.show_band(herd.looking or herd.is_sample)
+        if herd.looking:
+            back = f"Back to {herd.herd_day.day} {_MONTHS[herd.herd_day.month - 1][:3]}" if herd.is_sample else "Today"
+            frame.as_of.show_words(
+                f"As of {_DAYS[today.weekday()]} {_long(today)}.", "Look and plan freely; nothing is written.", back
+            )
+            frame.status.show_state("Looking at another day, nothing is written")
+        elif herd.is_sample:
+            frame.as_of.show_words(
+                f"Sample herd on its own day: {_DAYS[today.weekday()]} {_long(today)}.",
+                "A copy of yours: score it and change it as on that day.",
+                "",
+            )
+        if not herd.looking and frame.status.state.startswith("Looking at"):
+            frame.status.show_state("Ready" if herd.can_write else "Looking only, nothing is written")
+        cows = int((~herd.assessment.facts.gone).sum())
+        frame.status.show_herd(herd.path.name, f"{cows} cow{'' if cows == 1 else 's'}")
+
+    def _on_saved(self, at: str) -> None:
+        self._frame.status.show_calm()
+        self._frame.status.show_state(f"Saved {at}")
+
+    def _on_failed(self, problem: Problem) -> None:
+        if self.herd.unsaved is problem:
+            self._frame.status.show_failed(problem)
+        else:
+            self.message.emit(messages.of_problem(problem))
+
+
+def _long(day: date) -> str:
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

@@ -1,0 +1,81 @@
+"""Saves the lists and workbooks somebody asks for: where to is asked, a job writes, the message bar tells."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
+
+from herdscore.desk import messages, saving
+from herdscore.desk.jobs import Job, Jobs
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.reading import Draft, unused
+from herdscore.desk.settings import LAST_FOLDER, SCORER, Settings
+from herdscore.errors import Problem
+from herdscore.pages.file_asking import HERD_FILES, SHEETS, WORKBOOKS, FileAsking
+
+
+class Saves(QObject):
+    """`message(Message)`: what came of it; `moved(path)`: the herd was saved elsewhere and is to be opened there."""
+
+    message = Signal(object)
+    moved = Signal(object)
+
+    def __init__(self, window: QWidget, asking: FileAsking, settings: Settings, jobs: Jobs) -> None:
+        super().__init__(window)
+        self._window = window
+        self._asking = asking
+        self._settings = settings
+        self._jobs = jobs
+
+    def flag_list(self, herd: OpenHerd) -> None:
+        """Save the flag list of the day the herd is looked at."""
+        proposed = self._folder(herd.path.parent) / f"{herd.path.stem} flags {herd.today.isoformat()}.xlsx"
+        path = self._asking.save_file(self._window, "Save the flag list", proposed, SHEETS)
+        self._run("The flag list", path, saving.save_flag_list, herd.assessment, herd.name)
+
+    def workbook(self, herd: OpenHerd) -> None:
+        """Save the whole herd as a workbook."""
+        proposed = unused(self._folder(herd.path.parent) / f"{herd.path.stem} {herd.today.isoformat()}.xlsx")
+        path = self._asking.save_file(self._window, "Save the herd as a workbook", proposed, WORKBOOKS)
+        self._run("The herd workbook", path, saving.save_workbook, herd.snapshot)
+
+    def problems(self, draft: Draft, sheet: Path) -> None:
+        """Save the list of what was wrong in a sheet, so that it can lie beside it."""
+        proposed = self._folder(sheet.parent) / f"{sheet.stem} problems.xlsx"
+        path = self._asking.save_file(self._window, "Save the list of problems", proposed, SHEETS)
+        self._run("The list of problems", path, saving.save_problems, draft)
+
+    def elsewhere(self, herd: OpenHerd) -> None:
+        """Save the herd in another place, and go on there."""
+        proposed = self._folder(herd.path.parent) / herd.path.name
+        path = self._asking.save_file(self._window, "Save the herd elsewhere", proposed, HERD_FILES)
+        if path is None:
+            return
+        self._keep_folder(path)
+        job = Job(saving.save_elsewhere, herd.file, herd.snapshot, path, self._settings.get(SCORER))
+        job.finished.connect(self.moved)
+        job.failed.connect(self._on_failed)
+        self._jobs.herd_lane(job)
+
+    def _run(self, what: str, path: Path | None, write: Callable[..., Path], *values: Any) -> None:
+        if path is None:
+            return
+        self._keep_folder(path)
+        job = Job(write, *values, path)
+        job.finished.connect(lambda made: self.message.emit(messages.note(f"{what} is saved.", str(made))))
+        job.failed.connect(self._on_failed)
+        self._jobs.sums_lane(job)
+
+    def _on_failed(self, problem: Problem) -> None:
+        self.message.emit(messages.of_problem(problem))
+
+    def _folder(self, beside: Path) -> Path:
+        kept = self._settings.get(LAST_FOLDER)
+        return Path(kept) if kept and Path(kept).is_dir() else beside
+
+    def _keep_folder(self, path: Path) -> None:
+        self._settings.set(LAST_FOLDER, str(path.parent))

@@ -1,0 +1,132 @@
+"""Every page of the program as a picture, drawn without a screen; nothing is written but the pictures."""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication, QWidget
+
+from herdscore.desk.first_look import FirstLook, Opener, make_file, open_file
+from herdscore.desk.jobs import Jobs
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.opening import Opening
+from herdscore.desk.reading import HERD, PROBLEM, Draft, read_sheet, source_of
+from herdscore.desk.settings import Settings
+from herdscore.domain.listing import flag_lists
+from herdscore.errors import Problem
+from herdscore.pages.file_asking import FileAsking
+from herdscore.pages.guide import GuidePage
+from herdscore.pages.problems import ProblemsPage
+from herdscore.parts.theme import Look
+from herdscore.window import MainWindow
+
+Step = tuple[str, Callable[[], object]]
+
+
+def pictures(app: QApplication, herd: Path, out: Path, *, on: date | None, size: tuple[int, int], theme: str) -> int:
+    """Write every page as a PNG into a folder; 0, or 1 when the sheet had problems (listed on standard error)."""
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise Problem(f"The folder {out} cannot be made.", f"{fault.strerror}.", "Choose another.") from fault
+    with tempfile.TemporaryDirectory() as kept:
+        first, draft = _opened(herd, Path(kept), on)
+        look = Look(theme)
+        look.dress(app)
+        jobs = Jobs()
+        settings = Settings(Path(kept))
+        opening = Opening(jobs, Path(kept), laptop="pictures")
+        window = MainWindow(look, settings, opening, jobs, FileAsking())
+        window.resize(*size)
+        window.show()
+        _play(app, window, _steps(window, opening, look, OpenHerd(first, jobs), draft), out)
+        window.close()
+    for problem in draft.problems if draft is not None else ():
+        if problem.severity == PROBLEM:
+            place = f"{problem.sheet}, row {problem.row or 'all'}, {problem.column}"
+            print(f"{place}: {problem.says!r} {problem.wrong}; {problem.comes_in_as}", file=sys.stderr)
+    return 1 if draft is not None and draft.has_problems else 0
+
+
+def _opened(herd: Path, kept: Path, on: date | None) -> tuple[FirstLook, Draft | None]:
+    """The herd from a copy of its own, so that nothing is written beside it."""
+    today = date.today()
+    opener = Opener("pictures", today, "", on)
+    copy = kept / f"{herd.stem or 'herd'}{HERD}"
+    if herd.suffix.lower() == HERD:
+        from herdscore.store.herd_file import HerdFile  # late, as everywhere: it brings the database along
+
+        with HerdFile.open(herd, read_only=True) as file:
+            file.copy_to(copy)
+        return open_file(copy, opener, _tell_nobody), None
+    draft = read_sheet(source_of(herd, kept).sheet, today, None, _tell_nobody)
+    return make_file(copy, draft.records, herd.name, opener, _tell_nobody), draft
+
+
+def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, draft: Draft | None) -> Iterator[Step]:
+    """Name of each picture, and how its page comes to the front."""
+    yield "first", lambda: None
+    if draft is not None and draft.problems:
+        yield "problems", partial(window.frame.show_page, ProblemsPage(look, draft))
+    yield "scoring", partial(_show_herd, window, opening, herd)
+    lists = flag_lists(herd.assessment)
+    for name, key in (("act", "act"), ("in-hand", "hand"), ("nothing-new", "nothing"), ("missing", "missing")):
+        if lists.on(key):
+            yield f"cows-{name}", partial(window.act, f"list:{key}")
+    yield "cows-all", partial(window.act, "list:all")
+    if lists.cow:
+        yield "cow", partial(window.act, f"cow:{herd.assessment.snapshot.cows.id[lists.cow[0]]}")
+    yield "herd-register", partial(window.show_page, "herd")
+    guide = GuidePage(look)
+    for chapter in range(guide.chapters):
+        yield f"guide-{chapter + 1}", partial(_show_chapter, window, guide, chapter)
+
+
+def _show_herd(window: MainWindow, opening: Opening, herd: OpenHerd) -> None:
+    opening.opened.emit(herd)
+    window.show_page("scoring")
+
+
+def _show_chapter(window: MainWindow, guide: GuidePage, chapter: int) -> None:
+    guide.show_chapter(chapter)
+    window.frame.show_frame(False)
+    window.frame.messages.clear()
+    window.frame.show_page(guide)
+
+
+def _play(app: QApplication, window: QWidget, steps: Iterator[Step], out: Path) -> None:
+    """Bring up page after page; each is drawn when the event loop has laid it out."""
+    drawn = 0
+
+    def draw(name: str) -> None:
+        nonlocal drawn
+        drawn += 1
+        path = out / f"{drawn:02d}-{name}.png"
+        if not window.grab().save(str(path)):
+            failed.append(path)
+        QTimer.singleShot(0, window, forward)
+
+    def forward() -> None:
+        step = None if failed else next(steps, None)
+        if step is None:
+            app.quit()
+            return
+        name, show = step
+        show()
+        QTimer.singleShot(0, window, lambda: draw(name))
+
+    failed: list[Path] = []
+    QTimer.singleShot(0, window, forward)
+    app.exec()
+    if failed:
+        raise Problem(f"{failed[0]} could not be written.", "", "Choose another folder.")
+
+
+def _tell_nobody(done: int, total: int, text: str) -> None:
+    """Stand in where no progress is wanted."""
