@@ -1,0 +1,192 @@
+"""Page Cows: the flagged list, and one cow."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QStackedWidget, QWidget
+from typing_extensions import override
+
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.settings import Settings
+from herdscore.domain.lookup import CowBook, Found
+from herdscore.pages.cow_lists import ALL, CowLists
+from herdscore.pages.flagged_list import FlaggedTab, SearchBox
+from herdscore.pages.one_cow import OneCowTab
+from herdscore.parts.buttons import Pills, button
+from herdscore.parts.cards import PAGE_MARGINS, column, row
+from herdscore.parts.labels import label
+from herdscore.parts.theme import Look
+
+FLAGGED, ONE_COW = "flagged", "one cow"
+_NAMED = 3
+
+
+class CowsPage(QWidget):
+    """Cows by list, and one at a time. `message(Message)` for the bar; `export_wished`: write the lists to a sheet."""
+
+    message = Signal(object)
+    export_wished = Signal()
+    title = "Cows"
+
+    def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
+        super().__init__()
+        self.setProperty("kind", "page")
+        self._herd = herd
+        self._lists: CowLists | None = None
+        self._stale = True
+        self._book: CowBook | None = None
+        self.tabs = Pills(((FLAGGED, "Flagged"), (ONE_COW, "One cow")), "View")
+        self.export_button = button("Export spreadsheet", "main")
+        self.find_box = SearchBox("Find a tag", 190)
+        self._found = label("", 12, tone="second", right=True)
+        self.flagged = FlaggedTab(look, settings)
+        self.one_cow = OneCowTab(look)
+        self._body = QStackedWidget()
+        self._body.addWidget(self.flagged)
+        self._body.addWidget(self.one_cow)
+        top = row(self.tabs, None, self._found, self.find_box, self.export_button)
+        self.setLayout(column(top, (self._body, 1), spacing=8, margins=PAGE_MARGINS))
+        self._show_tab(FLAGGED)
+        self._connect()
+
+    def _connect(self) -> None:
+        self._herd.assessed.connect(self._on_assessed)
+        self._herd.block_chosen.connect(self._on_block)
+        self.tabs.chosen.connect(self._on_tab)
+        self.export_button.clicked.connect(self.export_wished)
+        self.flagged.opened.connect(self.show_cow)
+        self.flagged.list_chosen.connect(self.show_list)
+        self.one_cow.chosen.connect(self.flagged.choose)
+        self.one_cow.back_wished.connect(self._on_back)
+        self.find_box.entered.connect(self._on_find)
+        self.find_box.textEdited.connect(lambda: self._found.setText(""))
+        self.find_box.left.connect(self.one_cow.focus_first)
+
+    # What the window asks
+
+    def focus_first(self) -> None:
+        """Give the keyboard to what is shown."""
+        (self.flagged if self._tab == FLAGGED else self.one_cow).focus_first()
+
+    def find(self, text: str = "") -> None:  # type: ignore[override]
+        """Go to the box that finds a cow, with a text already in it."""
+        box = self.flagged.search if self._tab == FLAGGED else self.find_box
+        if text:
+            box.setText(text)
+        box.setFocus()
+        box.selectAll()
+
+    def show_list(self, key: str) -> None:
+        """Show one of the lists: act, hand, nothing, missing or all."""
+        self._freshen()
+        self._show_tab(FLAGGED)
+        self.flagged.show_list(key)
+
+    def show_cow(self, cow_id: str) -> None:
+        """Show one cow beside the list she is on."""
+        lists = self._freshen()
+        place = lists.assessment.snapshot.cow_place.get(cow_id)
+        if place is None:
+            return
+        key = self.flagged.current_list
+        if cow_id not in lists.cow_ids(lists.places(key)):
+            key = lists.list_of(place) or ALL
+            self.flagged.search.clear()
+            self.flagged.show_list(key)
+        self.one_cow.show_lists(lists, key)
+        self.one_cow.show_cow(cow_id)
+        self.flagged.choose(cow_id)
+        self._show_tab(ONE_COW)
+        self.one_cow.focus_first()
+
+    # How it keeps up
+
+    def _freshen(self) -> CowLists:
+        """The lists of the newest assessment; made only when somebody looks."""
+        if self._lists is None or self._stale:
+            self._stale = False
+            self._book = None
+            if self._lists is None or self._lists.assessment is not self._herd.assessment:
+                self._lists = CowLists(self._herd.assessment, self._herd.in_block)
+            else:
+                self._lists.show_block(self._herd.in_block)
+            self.flagged.show_lists(self._lists)
+            self.one_cow.show_lists(self._lists, self.flagged.current_list)
+        return self._lists
+
+    def _on_assessed(self) -> None:
+        self._stale = True
+        if self.isVisible():
+            self._freshen()
+
+    def _on_block(self) -> None:
+        self._on_assessed()
+
+    @override
+    def showEvent(self, event: QShowEvent) -> None:
+        self._freshen()
+        super().showEvent(event)
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        width = self.window().width()
+        self.flagged.widen(width)
+        self.one_cow.widen(width)
+        super().resizeEvent(event)
+
+    # Tabs and keys
+
+    def _show_tab(self, tab: str) -> None:
+        self._tab = tab
+        self.tabs.choose(tab)
+        self._body.setCurrentIndex(0 if tab == FLAGGED else 1)
+        self.export_button.setVisible(tab == FLAGGED)
+        self.find_box.setVisible(tab == ONE_COW)
+        self._found.setVisible(tab == ONE_COW)
+
+    def _on_tab(self, tab: str) -> None:
+        if tab == FLAGGED:
+            self._on_back()
+            return
+        lists = self._freshen()
+        chosen = self.flagged.list.current_key()
+        first = next(iter(lists.cow_ids(lists.places(self.flagged.current_list))), None)
+        anybody = next(iter(lists.cow_ids(lists.places(ALL))), None)
+        cow_id = chosen or first or anybody
+        if isinstance(cow_id, str):
+            self.show_cow(cow_id)
+        else:
+            self._show_tab(ONE_COW)
+
+    def _on_back(self) -> None:
+        self._show_tab(FLAGGED)
+        if self.one_cow.cow_id:
+            self.flagged.choose(self.one_cow.cow_id)
+        self.flagged.focus_first()
+
+    def _on_find(self) -> None:
+        lists = self._freshen()
+        snapshot = lists.assessment.snapshot
+        if self._book is None:
+            self._book = CowBook(snapshot)
+        found = self._book.find(self.find_box.text(), lists.assessment.facts.gone)
+        cow = found.takes if found.takes is not None and not found.near else None
+        if cow is None and len(found.gone) == 1:
+            cow = found.gone[0]
+        if cow is not None:
+            self.find_box.clear()
+            self._found.setText("")
+            self.show_cow(str(snapshot.cows.id[cow]))
+        elif self.find_box.text().strip():
+            self._found.setText(_many(found, snapshot.cows.tag.tolist()))
+
+
+def _many(found: Found, tags: list[str]) -> str:
+    """Why Enter took nobody."""
+    cows = [match.cow for match in found.matches] or list(found.gone)
+    if not cows or found.near:
+        near = f"; near: {', '.join(tags[cow] for cow in cows[:_NAMED])}" if cows else ""
+        return f"No cow ends in {found.typed}{near}"
+    named = ", ".join(tags[cow] for cow in cows[:_NAMED])
+    return f"{len(cows)} cows end in {found.typed}: {named}{' …' if len(cows) > _NAMED else ''}"
