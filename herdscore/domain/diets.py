@@ -71,15 +71,18 @@ def groups_of(snapshot: Snapshot, today: date) -> Groups:
     """Who stood where and when. Before her first move a cow's group is unknown; group names match without case."""
     cows, moves, n = snapshot.cows, snapshot.moves, len(snapshot.cows)
     spelled: dict[str, str] = {}
-    for name in (*snapshot.diets.group, *cows.group, *moves.group):
+    place_of: dict[str | None, int] = {}
+    for name in dict.fromkeys((*snapshot.diets.group.tolist(), *cows.group.tolist(), *moves.group.tolist())):
         if name is not None:
             spelled.setdefault(group_key(name), name)
+            place_of[name] = 0
     keys = sorted(spelled)
-    place = {key: i for i, key in enumerate(keys)}
-    none = len(keys)
+    for name in place_of:
+        place_of[name] = keys.index(group_key(name)) if name is not None else 0
+    none = place_of[None] = len(keys)
 
     def code(names: npt.NDArray[np.object_]) -> Places:
-        return np.array([none if x is None else place[group_key(x)] for x in names], dtype=np.intp)
+        return np.array([place_of[name] for name in names.tolist()], dtype=np.intp)
 
     typed, to, day = code(cows.group), code(moves.group), days_from(today, moves.day)
     moved = np.zeros(n, dtype=bool)

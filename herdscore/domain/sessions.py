@@ -72,12 +72,14 @@ def sessions_of(snapshot: Snapshot, model: ModelParameters, today: date, referen
 
 def _scorers(typed: Text, reference: str | None) -> tuple[tuple[str | None, ...], Places]:
     """Scorers with the reference first, and each score's place among them."""
+    count_of = Counter(typed.tolist())
+    keys = {name: None if name is None else " ".join(name.split()).casefold() for name in count_of}
     spelled: dict[str, str] = {}
-    keys = [None if name is None else " ".join(name.split()).casefold() for name in typed.tolist()]
-    for key, name in zip(keys, typed.tolist(), strict=True):
+    count: Counter[str] = Counter()
+    for name, key in keys.items():
         if key is not None:
             spelled.setdefault(key, name)
-    count = Counter(key for key in keys if key is not None)
+            count[key] += count_of[name]
     first = " ".join(reference.split()).casefold() if reference else None
     if first is None and count:
         # Most scores; by name when two have as many, so that the choice does not hang on the order of rows.
@@ -85,7 +87,8 @@ def _scorers(typed: Text, reference: str | None) -> tuple[tuple[str | None, ...]
     others = sorted(key for key in count if key != first)
     place: dict[str | None, int] = {None: 0, first: 0} | {key: i + 1 for i, key in enumerate(others)}
     names = (spelled.get(first, reference) if first is not None else None, *(spelled[key] for key in others))
-    return names, np.array([place[key] for key in keys], dtype=np.intp)
+    place_of = {name: place[key] for name, key in keys.items()}
+    return names, np.array([place_of[name] for name in typed.tolist()], dtype=np.intp)
 
 
 def _in_halves(snapshot: Snapshot, row: Places, session: Places, sessions: int, enough: int) -> npt.NDArray[np.bool_]:

@@ -86,7 +86,7 @@ def test_that_a_score_is_saved_within_10_ms_and_a_herd_of_20_000_scores_read_wit
         herd.rebuild()
         rebuilt = perf_counter() - start
     ours_ms, plain_ms, read_ms = (1000 * median(values) for values in (ours, plain, read))
-    print(  # noqa: T201
+    print(
         f"\none score saved: {ours_ms:.2f} ms, worst {1000 * max(ours):.1f} (median of {TIMES}); "
         f"plain sqlite3 {plain_ms:.2f} ms; ratio {ours_ms / plain_ms:.2f}"
         f"\n1,000 cows and 20,000 scores: read {read_ms:.0f} ms, imported in one change {1000 * imported:.0f} ms, "
