@@ -71,11 +71,12 @@ class CowBook:
         self._order = [tag_order(tag) for tag in cows.tag]
         self._gone = np.isin(cows.status, GONE).tolist()
 
-    def find(self, typed: str, done: Flags) -> Found:
-        """Cows a number fits, those not `done` (one flag a cow) first; nothing typed: all still to score."""
+    def find(self, typed: str, done: Flags, among: Flags | None = None) -> Found:
+        """Cows a number fits, those not `done` (one flag a cow) first; nothing typed: all of `among` still to score."""
         wanted = folded(typed)
         if not wanted:
-            left = [cow for cow, gone in enumerate(self._gone) if not gone and not done[cow]]
+            left = np.flatnonzero(~done if among is None else ~done & among).tolist()
+            left = [cow for cow in left if not self._gone[cow]]
             return Found("", self._in_order(((cow, False) for cow in left), done))
         fits = [
             (cow, any(number == wanted for number in numbers))

@@ -40,19 +40,21 @@ class ScoringFlow:
         self._book = CowBook(snapshot)
         self._cow_ids = snapshot.cows.id
         self._done: Flags = np.zeros(len(snapshot.cows), dtype=bool)
+        self._among: Flags = np.ones(len(snapshot.cows), dtype=bool)
         self.typed = ""
         self.chosen: int | None = None
         self.refused = False
         self.found: Found = self._book.find("", self._done)
         self.entry: Entry | None = None
 
-    def show_herd(self, snapshot: Snapshot, rules: VerdictThresholds, done: Flags) -> None:
-        """Look among these cows from now on; `done` says of each whether she is scored that day."""
+    def show_herd(self, snapshot: Snapshot, rules: VerdictThresholds, done: Flags, among: Flags | None = None) -> None:
+        """Look among these cows from now on; flags, one a cow: `done` that day, and `among` those to score at all."""
         if snapshot.cows.id is not self._cow_ids:
             self._book, self._cow_ids = CowBook(snapshot), snapshot.cows.id
         self._rules, self._done = rules, done
+        self._among = np.ones(len(done), dtype=bool) if among is None else among
         chosen = self.chosen_cow
-        self.found = self._book.find(self.typed, done)
+        self.found = self._book.find(self.typed, done, self._among)
         places = [match.cow for match in self.found.matches]
         self.chosen = places.index(chosen) if chosen in places else None
 
@@ -71,7 +73,7 @@ class ScoringFlow:
     def type_tag(self, text: str) -> None:
         """What stands in the tag box now."""
         self.typed, self.chosen, self.refused = text, None, False
-        self.found = self._book.find(text, self._done)
+        self.found = self._book.find(text, self._done, self._among)
 
     def press(self, key: str) -> Event:
         """One key, by its character or name: enter escape backspace up down, and those of `scoring_entry.press`."""

@@ -102,7 +102,7 @@ def change_since(quarters: int | None, before: int | None, days: int) -> str:
     if quarters == before:
         return f"level for {say_days(days)}"
     way = "down" if quarters < before else "up"
-    return f"{way} {abs(quarters - before) / 4:g} in {say_days(days)}"
+    return f"{way} {show(abs(quarters - before))} in {say_days(days)}"
 
 
 def target_words(assessment: Assessment, cow: int) -> str:

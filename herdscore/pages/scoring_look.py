@@ -1,0 +1,184 @@
+"""What the scoring page shows of a herd and a sitting: rows of cows, words beside the tag, verdicts."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from herdscore.desk.edits import save_score
+from herdscore.domain.assess import Assessment
+from herdscore.domain.calendar import NO_BLOCK
+from herdscore.domain.notes import notes_of
+from herdscore.domain.reasons import advice, words_of
+from herdscore.domain.records import GONE
+from herdscore.domain.scale import show
+from herdscore.domain.scored import LastTime, last_time, others_on, quarters_of, score_on
+from herdscore.domain.scoring_entry import LAST_SITE, Entry, score_of
+from herdscore.domain.verdict import Verdict
+from herdscore.pages.cow_pictures import picture_of
+from herdscore.pages.cow_words import calves_on, change_since, claim_of, days_and_rates, target_words, who_is
+from herdscore.pages.scoring_matches import MatchRow
+from herdscore.pages.scoring_side import CowSide, LastRow, VerdictWordsShown
+from herdscore.pages.scoring_words import (
+    Said,
+    already_scored,
+    of_entry,
+    of_finding,
+    say_last,
+    short_tag,
+    still_to_come,
+)
+from herdscore.pages.scoring_work import ScoringWork, tag_of
+
+_ASK_FOR_SCORE = (Verdict.TO_SCORE, Verdict.SCORE_FOR_BULL, Verdict.SCORE_AGAIN)
+
+
+def count_of(work: ScoringWork) -> tuple[int, int, int]:
+    """Scored, unsafe, and all living cows of the chosen block."""
+    living = ~np.isin(work.herd.snapshot.cows.status, GONE) & work.in_block
+    return int((work.work.scored & living).sum()), int((work.work.unsafe & living).sum()), int(living.sum())
+
+
+def beside_tag(work: ScoringWork) -> Said:
+    """The two lines beside the tag box."""
+    if work.said is not None:
+        return work.said
+    snapshot, entry = work.herd.snapshot, work.entry
+    if entry is None:
+        scored, unsafe, total = count_of(work)
+        return of_finding(work.flow, snapshot, total - scored - unsafe, is_today=work.is_today)
+    tag = tag_of(snapshot, entry.cow_id)
+    said = of_entry(entry, tag, is_today=work.is_today)
+    return _who(work, entry, tag) if said is None else said
+
+
+def _who(work: ScoringWork, entry: Entry, tag: str) -> Said:
+    assessment = work.herd.assessment
+    place = assessment.snapshot.cow_place.get(entry.cow_id)
+    who, date = (who_is(assessment, place), calves_on(assessment, place)) if place is not None else ("", "")
+    before = already_scored(entry, is_today=work.is_today) or _others(work)
+    full = tag if short_tag(tag) != tag else ""
+    rest = before or ", ".join(part for part in (full, date) if part)
+    return Said(who or tag, rest, firm=bool(already_scored(entry, is_today=work.is_today)))
+
+
+def _others(work: ScoringWork) -> str:
+    """What somebody else gave her that day."""
+    if work.cow is None:
+        return ""
+    for score in others_on(work.herd.snapshot, work.cow, work.day, work.scorer):
+        given = quarters_of(score)
+        if given is not None:
+            when = "today" if work.is_today else "that day"
+            return f"{score.scorer or 'Somebody'} gave her {show(given)} {when}; both are kept."
+    return ""
+
+
+def match_row(work: ScoringWork, cow: int) -> MatchRow:
+    """The row of a cow that fits, by her place in the herd."""
+    snapshot, assessment = work.herd.snapshot, work.herd.assessment
+    cow_id = str(snapshot.cows.id[cow])
+    place = assessment.snapshot.cow_place.get(cow_id)
+    who = "" if place is None else who_is(assessment, place)
+    tag, when = short_tag(str(snapshot.cows.tag[cow])), "today" if work.is_today else "that day"
+    if not work.work.done[cow]:
+        last = last_time(snapshot, cow, work.day)
+        mark, word = _wanted(assessment, place) or ("none", "not yet today" if work.is_today else "not that day")
+        return MatchRow(tag, who, f"last {show(last.score)}" if last else "never scored", mark, word)
+    if work.work.unsafe[cow]:
+        return MatchRow(tag, who, f"unsafe {when}", "cross", "not scored", to_score=False)
+    given = _score_that_day(work, cow)
+    score = f"{given} {when}" if given else f"scored {when}"
+    mark, word = _mark_and_word(assessment, place)
+    return MatchRow(tag, who, score, mark, word, to_score=False)
+
+
+def _wanted(assessment: Assessment, place: int | None) -> tuple[str, str] | None:
+    """Mark and word of a cow whose verdict asks for a score; None for the others."""
+    if place is None or Verdict(assessment.verdict[place]) not in _ASK_FOR_SCORE:
+        return None
+    return _mark_and_word(assessment, place)
+
+
+def _score_that_day(work: ScoringWork, cow: int) -> str:
+    mine = score_on(work.herd.snapshot, cow, work.day, work.scorer)
+    others = others_on(work.herd.snapshot, cow, work.day, work.scorer)
+    given = [quarters_of(score) for score in ([mine] if mine is not None else []) + others]
+    return next((show(one) for one in given if one is not None), "")
+
+
+def _mark_and_word(assessment: Assessment, place: int | None) -> tuple[str, str]:
+    if place is None:
+        return "none", ""
+    words = words_of(assessment, place)
+    return words.mark, words.word
+
+
+def verdict_shown(assessment: Assessment, cow: int) -> VerdictWordsShown:
+    """A cow's verdict as the box says it."""
+    mark = words_of(assessment, cow).mark
+    return VerdictWordsShown(claim_of(assessment, cow), days_and_rates(assessment, cow), advice(assessment, cow), mark)
+
+
+def last_rows(work: ScoringWork) -> tuple[list[LastRow], VerdictWordsShown | None]:
+    """Cows of this sitting whose score for the day stands, newest first, and the newest one's verdict."""
+    snapshot, assessment = work.herd.snapshot, work.herd.assessment
+    rows: list[LastRow] = []
+    newest: VerdictWordsShown | None = None
+    for cow_id in work.last_cows:
+        cow, place = snapshot.cow_place.get(cow_id), assessment.snapshot.cow_place.get(cow_id)
+        score = None if cow is None else score_on(snapshot, cow, work.day, work.scorer)
+        if score is None or place is None:
+            continue
+        given, tag = quarters_of(score), short_tag(tag_of(snapshot, cow_id))
+        if given is None:
+            rows.append(LastRow(cow_id, tag, "", "cross", "not scored: unsafe"))
+            continue
+        mark, word = _mark_and_word(assessment, place)
+        if not rows:
+            newest = verdict_shown(assessment, place)
+            mark, word = "none", ""  # the box under her row says it
+        rows.append(LastRow(cow_id, tag, show(given), mark, word))
+    return rows, newest
+
+
+def preview(work: ScoringWork) -> Assessment | None:
+    """The herd as it will be once the cow under the hand is saved; None before her last site is in."""
+    entry = work.entry
+    if entry is None or entry.score is None:
+        return None
+    if not entry.is_changed:
+        return work.herd.assessment
+    if entry.sites[LAST_SITE] is None or not work.herd.can_write:
+        return None
+    score = score_of(entry, work.day, work.scorer or None)
+    return work.herd.preview(save_score(work.herd.snapshot, score))
+
+
+def last_of(work: ScoringWork) -> LastTime | None:
+    """What the cow under the hand had before this day."""
+    return None if work.cow is None else last_time(work.herd.snapshot, work.cow, work.day)
+
+
+def show_cow(side: CowSide, work: ScoringWork, entry: Entry, ahead: Assessment | None) -> None:
+    """Fill the right side for the cow under the hand; `ahead` is the preview, None while sites are missing."""
+    looking = not work.herd.can_write
+    assessment = ahead if ahead is not None else work.herd.assessment
+    place = assessment.snapshot.cow_place.get(entry.cow_id)
+    last = last_of(work)
+    change = "" if last is None else change_since(entry.score, last.score, (work.day - last.day).days)
+    if place is None:
+        side.show_head("", "", "")
+        side.show_cow(None, VerdictWordsShown(still_to_come(entry)), [])
+        return
+    shown_score = "–" if entry.score is None else show(entry.score)
+    target = target_words(assessment, place)
+    said_last = say_last(last, work.day, work.herd.today)
+    side.show_head(shown_score, change or ("first score" if last is None and entry.score else ""), target)
+    if ahead is None and not looking:
+        missing = VerdictWordsShown(still_to_come(entry) or "Change it, or Enter for the next cow", said_last)
+        side.show_cow(picture_of(assessment, place), missing, [])
+        return
+    notes = [note.say for note in notes_of(assessment, place)]
+    if assessment.block[place] == NO_BLOCK:
+        notes.insert(0, "Her block is not known, so there is no target.")
+    side.show_cow(picture_of(assessment, place), verdict_shown(assessment, place), notes)
