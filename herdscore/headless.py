@@ -59,8 +59,7 @@ def read(path: Path, on: date | None, computer_day: date) -> ReadHerd:
         problems += tuple(_line(fault) for fault in draft.problems if fault.severity != NOTE)
         noted = tuple(_line(fault) for fault in draft.problems if fault.severity == NOTE)
     own, faults = rulebook.with_settings(snapshot.setting)
-    if path.suffix.lower() == HERD_FILE:
-        problems = tuple(str(fault) for fault in faults)
+    problems += tuple(f"Settings: {fault}" for fault in faults)
     name = own.herd_name or path.stem
     return ReadHerd(snapshot, own, name, on or own.own_day or computer_day, problems, noted)
 
@@ -107,14 +106,14 @@ def pack(path: Path, out: Path, computer_day: date) -> int:
         from herdscore.exchange.herd_out import write_herd
 
         write_herd(herd.snapshot, out)
-    print(f"Written: {out} ({len(herd.snapshot.cows)} cows, {len(herd.snapshot.scores)} scores)")
+    print(f"Written: {out} ({_cows(len(herd.snapshot.cows))}, {len(herd.snapshot.scores)} scores)")
     return _told(herd)
 
 
 def said(assessment: Assessment, name: str) -> str:
     """The flag list as text for a terminal: the four lists with their cows, and how many need nothing."""
     lists = flag_lists(assessment)
-    lines = [f"{name} on {say_day(assessment.today)} {assessment.today.year}: {len(lists.rows)} cows"]
+    lines = [f"{name} on {say_day(assessment.today)} {assessment.today.year}: {_cows(len(lists.rows))}"]
     for key in (*FLAGGED_LISTS, MISSING):
         places = lists.on(key)
         lines += ["", f"{_TITLES[key]}: {len(places)}"]
@@ -139,6 +138,10 @@ def _table(assessment: Assessment, rows: list[tuple[object, ...]]) -> list[str]:
         cells.append((str(tag), str(group or ""), calves, heading, str(verdict), due, str(advice)))
     widths = [max((len(row[i]) for row in cells), default=0) for i in range(6)]
     return ["  ".join([*(row[i].ljust(widths[i]) for i in range(6)), row[6]]).rstrip() for row in cells]
+
+
+def _cows(count: int) -> str:
+    return f"{count} cow{'' if count == 1 else 's'}"
 
 
 def _score(value: object) -> str:
