@@ -96,8 +96,10 @@ def _show_herd(window: MainWindow, opening: Opening, herd: OpenHerd) -> None:
 def _show_chapter(window: MainWindow, guide: GuidePage, chapter: int) -> None:
     guide.show_chapter(chapter)
     window.frame.show_frame(False)
+    window.frame.rail.show_page("")
     window.frame.messages.clear()
     window.frame.show_page(guide)
+    guide.focus_first()
 
 
 def _play(app: QApplication, window: QWidget, steps: Iterator[Step], out: Path) -> None:
