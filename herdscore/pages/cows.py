@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
-from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QStackedWidget, QWidget
 from typing_extensions import override
 
@@ -135,7 +135,15 @@ class CowsPage(QWidget):
         self.one_cow.widen(width)
         super().resizeEvent(event)
 
-    # Tabs and keys
+    @override
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Esc goes back to the list from anywhere on the page."""
+        if event.key() == Qt.Key.Key_Escape and self._tab == ONE_COW:
+            self._on_back()
+        else:
+            super().keyPressEvent(event)
+
+    # Tabs
 
     def _show_tab(self, tab: str) -> None:
         self._tab = tab

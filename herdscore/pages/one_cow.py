@@ -64,7 +64,9 @@ class OneCowTab(QWidget):
             column(head, self.sentence, (self.chart, 1), self.figures, spacing=4, margins=(16, 10, 16, 10))
         )
         self._middle.setMinimumWidth(420)
-        self.setLayout(row(self._left, (self._middle, 1), self.side, spacing=12))
+        self.nobody = label("No cow to show.", 16, 600)
+        self.nobody.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.setLayout(row(self._left, (self._middle, 1), (self.nobody, 1), self.side, spacing=12))
         self.widen(0)
 
     def widen(self, width: int) -> None:
@@ -101,6 +103,7 @@ class OneCowTab(QWidget):
         self._cow_id = cow_id if place is not None else ""
         self._middle.setVisible(place is not None)
         self.side.setVisible(place is not None)
+        self.nobody.setVisible(place is None)
         if a is None or place is None:
             return
         self.beside.blockSignals(True)
