@@ -187,8 +187,11 @@ class ScoringPage(QWidget):
             last = look_at.last_of(work)
             self.feel.set_open(work.herd.can_write)
             self.feel.show_entry(entry, (None, None, None) if last is None else last.sites)
-            # After the keys are drawn: the sums of a large herd take longer than a key may.
-            self._preview.start(0)
+            if look_at.wants_preview(work):
+                self._preview.start(0)  # after the keys are drawn: the sums of a large herd take longer than a key may
+            else:
+                self._preview.stop()
+                self._show_cow()
         if feeling != self._was_feeling:
             self._was_feeling = feeling
             held = self.focusWidget()

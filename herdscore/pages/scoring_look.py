@@ -45,7 +45,7 @@ def beside_tag(work: ScoringWork) -> Said:
     snapshot, entry = work.herd.snapshot, work.entry
     if entry is None:
         scored, unsafe, total = count_of(work)
-        return of_finding(work.flow, snapshot, total - scored - unsafe, is_today=work.is_today)
+        return of_finding(work.flow, snapshot, total - scored - unsafe, total, is_today=work.is_today)
     tag = tag_of(snapshot, entry.cow_id)
     said = of_entry(entry, tag, is_today=work.is_today)
     return _who(work, entry, tag) if said is None else said
@@ -136,9 +136,17 @@ def last_rows(work: ScoringWork) -> tuple[list[LastRow], VerdictWordsShown | Non
         mark, word = _mark_and_word(assessment, place)
         if not rows:
             newest = verdict_shown(assessment, place)
-            mark, word = "none", ""  # the box under her row says it
+            word = ""  # the box under her row says it
         rows.append(LastRow(cow_id, tag, show(given), mark, word))
     return rows, newest
+
+
+def wants_preview(work: ScoringWork) -> bool:
+    """Whether her last site is in and would change what is kept."""
+    entry = work.entry
+    if entry is None or entry.score is None or not work.herd.can_write:
+        return False
+    return entry.is_changed and entry.sites[LAST_SITE] is not None
 
 
 def preview(work: ScoringWork) -> Assessment | None:
@@ -146,10 +154,8 @@ def preview(work: ScoringWork) -> Assessment | None:
     entry = work.entry
     if entry is None or entry.score is None:
         return None
-    if not entry.is_changed:
-        return work.herd.assessment
-    if entry.sites[LAST_SITE] is None or not work.herd.can_write:
-        return None
+    if not wants_preview(work):
+        return None if entry.is_changed else work.herd.assessment
     score = score_of(entry, work.day, work.scorer or None)
     return work.herd.preview(save_score(work.herd.snapshot, score))
 

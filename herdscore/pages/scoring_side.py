@@ -47,17 +47,17 @@ class VerdictBox(Panel):
 
     def __init__(self, look: Look) -> None:
         self._glyph = MarkGlyph(look, "none", 34)
-        self._claim = label("", 16, 700, wrap=True)
+        self.claim = label("", 16, 700, wrap=True)
         self._figures = label("", 14, 400, wrap=True)
         self._advice = label("", 14, 400, wrap=True)
-        lines = column(self._claim, self._figures, self._advice, spacing=2)
+        lines = column(self.claim, self._figures, self._advice, spacing=2)
         super().__init__(row(self._glyph, (lines, 1), spacing=12, margins=(14, 8, 12, 10)), "sunk")
 
     def show_words(self, shown: VerdictWordsShown) -> None:
         """Show a verdict, or without a mark what is still missing."""
         self._glyph.setVisible(shown.mark != "none")
         self._glyph.show_mark(shown.mark, shown.claim)
-        self._claim.setText(shown.claim)
+        self.claim.setText(shown.claim)
         for words, text in ((self._figures, shown.figures), (self._advice, shown.advice)):
             words.setText(text)
             words.setVisible(bool(text))
@@ -74,9 +74,9 @@ class CowSide(QWidget):
         self._score = label("", 44, 700)
         self._change = label("", 14, 600)
         self._target = label("", 14, 400, "second")
-        self._open = button("Her page", "flat", 14, 600)
-        self._open.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._open.clicked.connect(self.open_pressed)
+        self.open = button("Her page", "flat", 14, 600)
+        self.open.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.open.clicked.connect(self.open_pressed)
         self.chart = TrajectoryChart(look, mini=True)
         self.box = VerdictBox(look)
         self._notes = label("", 14, 400, wrap=True)
@@ -90,7 +90,7 @@ class CowSide(QWidget):
             (self.chart, 1),
             self.box,
             self._notes_area,
-            row(None, self._open),
+            row(None, self.open),
             spacing=6,
             margins=(16, 6, 16, 8),
         )
@@ -102,7 +102,7 @@ class CowSide(QWidget):
     def set_low(self, low: bool) -> None:
         """A lower chart, and no way to her page, in a low window."""
         self.chart.setMinimumSize(200, 110 if low else 150)
-        self._open.setVisible(not low)
+        self.open.setVisible(not low)
 
     def show_head(self, score: str, change: str, target: str) -> None:
         """Her score, how it moved since last time, what she should be in."""

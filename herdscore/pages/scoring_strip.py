@@ -8,14 +8,14 @@ from PySide6.QtCore import QDate, QLocale, QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtWidgets import QBoxLayout, QComboBox, QLineEdit, QWidget
 
 from herdscore.domain.scored import scorer_key
+from herdscore.parts import fields
 from herdscore.parts.cards import Panel, row
-from herdscore.parts.fields import day_box, day_of
 from herdscore.parts.labels import label, restyle
 from herdscore.parts.progress import TensCount
 from herdscore.parts.theme import Look
 
 STRIP_PX, LOW_STRIP_PX = 56, 50
-_FIELD_PX = 46
+_FIELD_PX = 44
 _EDGE = 12
 
 
@@ -27,15 +27,15 @@ class ScoringStrip(Panel):
     left = Signal()
 
     def __init__(self, look: Look, day: date) -> None:
-        self._count = label("", 14, 700)
+        self.count = label("", 14, 700)
         self._tens = TensCount(look)
         self._scorer_name, self._day_name = label("Scorer", 14, 400, "second"), label("Day", 14, 400, "second")
         self._scorer, self._typed = _scorer_box()
-        self._day = day_box("Day of scoring", day, last=day)
-        self._day.setLocale(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
-        self._day.setProperty("pt", "14")
-        self._day.setFixedHeight(_FIELD_PX)
-        self._day.setKeyboardTracking(False)
+        self.day_box = fields.day_box("Day of scoring", day, last=day)
+        self.day_box.setLocale(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
+        self.day_box.setProperty("pt", "14")
+        self.day_box.setFixedHeight(_FIELD_PX)
+        self.day_box.setKeyboardTracking(False)
         self._herd_day = day
         self._chosen = ""
         super().__init__(self._laid_out(), "")
@@ -44,14 +44,14 @@ class ScoringStrip(Panel):
         self._scorer.activated.connect(self.left)
         self._typed.editingFinished.connect(self._on_scorer)
         self._typed.returnPressed.connect(self.left)
-        self._day.dateChanged.connect(self._on_day)
-        self._day.lineEdit().returnPressed.connect(self.left)
-        self._day.calendarWidget().clicked.connect(lambda: QTimer.singleShot(0, self.left.emit))
+        self.day_box.dateChanged.connect(self._on_day)
+        self.day_box.lineEdit().returnPressed.connect(self.left)
+        self.day_box.calendarWidget().clicked.connect(lambda: QTimer.singleShot(0, self.left.emit))
         self.show_day(day, day)
 
     def _laid_out(self) -> QBoxLayout:
-        who = row(self._scorer_name, self._scorer, 4, self._day_name, self._day, spacing=8)
-        return row(self._count, 6, (self._tens, 1), 16, who, spacing=8)
+        who = row(self._scorer_name, self._scorer, 4, self._day_name, self.day_box, spacing=8)
+        return row(self.count, 6, (self._tens, 1), 16, who, spacing=8)
 
     @property
     def scorer(self) -> str:
@@ -61,17 +61,17 @@ class ScoringStrip(Panel):
     @property
     def day(self) -> date:
         """The day the scores are for."""
-        return day_of(self._day)
+        return fields.day_of(self.day_box)
 
     @property
     def fields(self) -> tuple[QWidget, ...]:
         """What takes the keyboard here."""
-        return self._scorer, self._day
+        return self._scorer, self.day_box
 
     def show_count(self, scored: int, unsafe: int, total: int) -> None:
         """How many of the cows are scored that day."""
         tail = f", {unsafe} unsafe" if unsafe else ""
-        self._count.setText(f"{scored} of {total} scored{tail}")
+        self.count.setText(f"{scored} of {total} scored{tail}")
         self._tens.show_count(scored + unsafe, total)
 
     def show_scorers(self, names: list[str], chosen: str) -> None:
@@ -89,9 +89,9 @@ class ScoringStrip(Panel):
     def show_day(self, day: date, herd_day: date) -> None:
         """The day of the scores; another than the herd's day turns the line lilac."""
         self._herd_day = herd_day
-        with QSignalBlocker(self._day):
-            self._day.setMaximumDate(QDate(herd_day.year, herd_day.month, herd_day.day))
-            self._day.setDate(QDate(day.year, day.month, day.day))
+        with QSignalBlocker(self.day_box):
+            self.day_box.setMaximumDate(QDate(herd_day.year, herd_day.month, herd_day.day))
+            self.day_box.setDate(QDate(day.year, day.month, day.day))
         self._renew()
 
     def set_low(self, low: bool) -> None:
@@ -107,9 +107,9 @@ class ScoringStrip(Panel):
         notebook = self.day != self._herd_day
         year = "" if self.day.year == self._herd_day.year else " yyyy"
         words = "from the notebook" if notebook else "today"
-        with QSignalBlocker(self._day):
-            self._day.setDisplayFormat(f"ddd d MMM{year}', {words}'")
-        self._day.setFixedWidth(330 if notebook else 242)
+        with QSignalBlocker(self.day_box):
+            self.day_box.setDisplayFormat(f"ddd d MMM{year}', {words}'")
+        self.day_box.setFixedWidth(330 if notebook else 242)
         self.show_hue("hold" if notebook else "", edged=notebook)
         layout = self.layout()
         assert layout is not None

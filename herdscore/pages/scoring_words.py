@@ -44,8 +44,8 @@ def say_weekday(day: date, today: date) -> str:
     return f"{_DAY_NAMES[day.weekday()]} {say_day(day, today)}"
 
 
-def of_finding(flow: ScoringFlow, snapshot: Snapshot, left: int, *, is_today: bool) -> Said:
-    """What was found and what Enter will do; `left` cows of the block are not scored that day."""
+def of_finding(flow: ScoringFlow, snapshot: Snapshot, left: int, total: int, *, is_today: bool) -> Said:
+    """What was found and what Enter will do; `left` of the block's `total` cows are not scored that day."""
     when = "today" if is_today else "that day"
     found, tags = flow.found, snapshot.cows.tag
     if flow.chosen_cow is not None:
@@ -53,6 +53,8 @@ def of_finding(flow: ScoringFlow, snapshot: Snapshot, left: int, *, is_today: bo
     if not found.typed:
         if flow.refused:
             return Said("No cow yet", "Type her last digits first.", firm=True)
+        if not total:
+            return Said("No cow in this block" if len(tags) else "No cow in the herd yet")
         if not left:
             return Said(f"All are scored {when}", "A cow can be scored again: type her last digits.")
         return Said("Type her last digits", f"{say_cows(left)} not scored {when}.")
