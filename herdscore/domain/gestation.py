@@ -72,6 +72,11 @@ def bull_calvings(
     return {sire: (len(days), float(np.mean(days))) for sire, days in over.items()}
 
 
+def foetal_age(crown_rump_mm: float, rules: DateRules) -> float:
+    """Days of age of a young foetus from its crown-rump length; holds under 50 days."""
+    return crown_rump_mm + rules.crown_rump_days
+
+
 @lru_cache(maxsize=8)
 def bull_run(rules: DateRules) -> tuple[Numbers, Numbers, Numbers]:
     """For runs of 0 to 365 days: share in calf, mean day of conception and its standard deviation, in calf given.

@@ -177,6 +177,7 @@ class DateRules:
     first_heat_per_score: float
     spring_from_month: int
     autumn_from_month: int
+    crown_rump_days: int
 
 
 @dataclass(frozen=True)

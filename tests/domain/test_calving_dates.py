@@ -158,6 +158,11 @@ def test_that_the_spread_of_a_scan_follows_from_field_vets() -> None:
     assert DATES.typed_scan >= 7.65
 
 
+def test_that_a_young_foetus_tells_its_age_by_its_length() -> None:
+    # DT06: 20 mm is about 40 days (practice note on foetal ageing 2017, read), two days either way.
+    assert gestation.foetal_age(20, DATES) == pytest.approx(40, abs=2)
+
+
 @pytest.mark.parametrize(
     ("days", "share", "mean", "sd", "spread"),
     # DT09, DT10: cycles of 21 days at 65 % (Mississippi State University); worked out, checked by simulation below.
