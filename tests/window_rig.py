@@ -49,7 +49,7 @@ class Rig:
 
     def __init__(self, qtbot: QtBot, look: Look, folder: Path, *, clock: Callable[[], datetime]) -> None:
         self.qtbot = qtbot
-        self.folder = folder
+        self.look = look
         self.jobs = Jobs()
         self.settings = Settings(folder / "config")
         self.asking = Answering()
