@@ -198,6 +198,13 @@ def test_that_a_site_felt_again_is_asked_about_anew() -> None:
     assert press(flow, ["up", "up", "3", "save"])[-1] is Event.SAVE
 
 
+def test_that_an_answer_given_for_other_scores_counts_no_more() -> None:
+    flow = felt("2\n33\n3\n\n")
+    assert entry_of(flow).asks is Asks.CONFIRM
+    press(flow, ["4", "enter"])
+    assert entry_of(flow).asks is Asks.FEEL_AGAIN
+
+
 def test_that_a_cow_scored_already_is_replaced_only_on_purpose() -> None:
     before = Score("s", "a", DAY, 8, 8, 8, 8, scorer="R. T.", note="limps")
     flow = felt("3=", before)
