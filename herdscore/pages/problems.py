@@ -144,6 +144,7 @@ class ProblemsPage(QWidget):
                 band = _date_band(question, self._orders.get(key, ""))
             band.answered.connect(lambda answer, key=key: self._on_answered(key, answer))
             self._bands.addWidget(band)
+            band.show()
         self._band_room.setVisible(bool(self._asked))
         needed = self._bands.sizeHint().height() + 2
         self._band_room.setFixedHeight(min(needed, BANDS_PX))

@@ -1,0 +1,154 @@
+"""Start-up and the command line, in processes of their own; the error hook."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication, QMessageBox
+from pytestqt.qtbot import QtBot
+
+from herdscore.pages.fault_dialog import FaultLog
+from tests.journeys.books import faulty_book, sound_book
+
+ROOT = Path(__file__).parents[1]
+# Shows the first page, lets it be painted once, and says which of the heavy packages came along.
+FIRST_PAGE = """
+import json, sys
+from PySide6.QtCore import QEvent, QObject, QTimer
+import herdscore.app as app
+
+class Painted(QObject):
+    def eventFilter(self, watched, event):
+        if event.type() == QEvent.Type.Paint:
+            QTimer.singleShot(0, over)
+        return False
+
+def over():
+    heavy = ("pandas", "scipy", "openpyxl", "sqlalchemy", "pyqtgraph", "python_calamine", "statsmodels")
+    print(json.dumps([name for name in heavy if name in sys.modules]))
+    made.quit()
+
+build = app.application
+def application():
+    global made, painted
+    made, painted = build(), Painted()
+    made.installEventFilter(painted)
+    return made
+app.application = application
+app.show_window()
+"""
+
+
+def environment(home: Path) -> dict[str, str]:
+    """A home of its own, and no screen."""
+    kept = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")}
+    return {
+        **kept,
+        "HOME": str(home),
+        "XDG_CONFIG_HOME": str(home / "config"),
+        "XDG_DATA_HOME": str(home / "data"),
+        "XDG_STATE_HOME": str(home / "state"),
+        "QT_QPA_PLATFORM": "offscreen",
+        "PYTHONPATH": str(ROOT),
+    }
+
+
+def run(home: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    """Run a Python of its own."""
+    return subprocess.run(
+        [sys.executable, *words], cwd=home, env=environment(home), capture_output=True, text=True, timeout=60
+    )
+
+
+def test_that_the_first_page_comes_without_pandas_and_its_kin(tmp_path: Path) -> None:
+    ended = run(tmp_path, "-c", FIRST_PAGE)
+    assert ended.returncode == 0, ended.stderr
+    assert json.loads(ended.stdout.splitlines()[-1]) == []
+
+
+def test_that_pictures_of_every_page_are_written_at_the_size_asked_for(tmp_path: Path) -> None:
+    book = sound_book(tmp_path / "oakbank.xlsx")
+    words = ("pictures", str(book), "--out", "pages", "--size", "1400x800", "--theme", "dark")
+    ended = run(tmp_path, "-m", "herdscore", *words)
+    assert ended.returncode == 0, ended.stderr
+    made = sorted((tmp_path / "pages").iterdir())
+    names = [path.stem[3:] for path in made]
+    for name in ("first", "scoring", "cows-all", "cow", "herd-register", "guide-1"):
+        assert name in names
+    for path in made:
+        image = QImage(str(path))
+        assert (image.width(), image.height()) == (1400, 800), path.name
+    assert not list(tmp_path.glob("*.herd*"))
+
+
+def test_that_pictures_of_a_faulty_sheet_show_and_list_its_problems(tmp_path: Path) -> None:
+    book = faulty_book(tmp_path / "oakbank.xlsx")
+    ended = run(tmp_path, "-m", "herdscore", "pictures", str(book), "--out", "pages")
+    assert ended.returncode == 1
+    assert "Scores, row 5, Date" in ended.stderr
+    assert any("problems" in path.name for path in (tmp_path / "pages").iterdir())
+
+
+def test_that_pictures_of_a_herd_file_leave_it_as_it_is(tmp_path: Path) -> None:
+    book = sound_book(tmp_path / "oakbank.xlsx")
+    assert run(tmp_path, "-m", "herdscore", "pack", str(book), "oakbank.herd").returncode == 0
+    before = (tmp_path / "oakbank.herd").read_bytes()
+    ended = run(tmp_path, "-m", "herdscore", "pictures", "oakbank.herd", "--out", "pages", "--on", "2026-12-24")
+    assert ended.returncode == 0, ended.stderr
+    assert (tmp_path / "oakbank.herd").read_bytes() == before
+
+
+def test_that_a_start_without_a_screen_says_so_and_shows_the_sample_herd(tmp_path: Path) -> None:
+    ended = run(tmp_path, "-m", "herdscore")
+    assert ended.returncode == 0, ended.stderr
+    assert ended.stdout.splitlines()[0].startswith("There is no screen here")
+    assert "To act on now" in ended.stdout
+    assert len(list((tmp_path / "herdscore-pictures").glob("*.png"))) > 8
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("oakbank.xlsx",),  # a window without a screen
+        ("--on", "yesterday"),
+        ("pictures", "gone.xlsx", "--out", "pages"),
+        ("pictures", "oakbank.xlsx"),
+        ("pictures", "oakbank.xlsx", "--out", "pages", "--size", "large"),
+        ("flags", "gone.xlsx"),
+        ("flags",),
+    ],
+)
+def test_that_wrong_use_ends_with_two_and_a_line_of_words(tmp_path: Path, words: tuple[str, ...]) -> None:
+    sound_book(tmp_path / "oakbank.xlsx")
+    ended = run(tmp_path, "-m", "herdscore", *words)
+    assert ended.returncode == 2
+    assert ended.stderr.strip()
+    assert "Traceback" not in ended.stderr
+
+
+def test_that_a_fault_is_logged_every_time_and_shown_once(tmp_path: Path, qtbot: QtBot) -> None:
+    log = FaultLog(tmp_path / "logs" / "herdscore.log")
+
+    def fail() -> None:
+        raise ZeroDivisionError
+
+    for _ in range(3):
+        try:
+            fail()
+        except ZeroDivisionError as fault:
+            log.tell(type(fault), fault, fault.__traceback__)
+    boxes = [one for one in dialogs() if one.isVisible()]
+    assert len(boxes) == 1
+    assert str(log.file) in boxes[0].informativeText()
+    boxes[0].accept()
+    assert log.file.read_text("utf-8").count("ZeroDivisionError") >= 3
+
+
+def dialogs() -> list[QMessageBox]:
+    return [one for one in QApplication.topLevelWidgets() if isinstance(one, QMessageBox)]
