@@ -22,6 +22,7 @@ Text = npt.NDArray[np.object_]
 Days = npt.NDArray[np.datetime64]
 Numbers = npt.NDArray[np.float64]
 Places = npt.NDArray[np.intp]
+Values = Sequence[Any] | npt.NDArray[Any]
 
 
 @dataclass(frozen=True)
@@ -208,11 +209,11 @@ class Snapshot:
     feeds: FeedColumns
 
     @staticmethod
-    def from_columns(lists: Mapping[str, Mapping[str, Sequence[Any]]]) -> Snapshot:
-        """Build from plain lists by table and column; dates as date or ISO text. Rows of unknown cows are an error."""
+    def from_columns(lists: Mapping[str, Mapping[str, Values]]) -> Snapshot:
+        """Build from lists or arrays by table and column; dates as date or ISO text. Rows of unknown cows are an error."""
         cow_lists = lists.get("cows", {})
         tags = cow_lists.get("tag", [])
-        order = sorted(range(len(tags)), key=lambda i: tag_order(tags[i]))
+        order = sorted(range(len(tags)), key=lambda i: tag_order(str(tags[i])))
         cows = _columns("cows", cow_lists, np.array(order, dtype=np.intp))
         assert isinstance(cows, CowColumns)
         place = {cow_id: i for i, cow_id in enumerate(cows.id)}
@@ -222,7 +223,7 @@ class Snapshot:
                 tables[name] = _columns(name, lists.get(name, {}), None, place)
         return Snapshot(**tables)
 
-    def with_table(self, name: str, lists: Mapping[str, Sequence[Any]]) -> Snapshot:
+    def with_table(self, name: str, lists: Mapping[str, Values]) -> Snapshot:
         """The same herd with one table replaced, any but the cows."""
         made: dict[str, Any] = {name: _columns(name, lists, None, self.cow_place)}
         return replace(self, **made)
@@ -274,13 +275,14 @@ class Snapshot:
         return np.arange(low, high)
 
 
-def _columns(name: str, lists: Mapping[str, Sequence[Any]], order: Places | None, place: Any = None) -> Columns:
+def _columns(name: str, lists: Mapping[str, Values], order: Places | None, place: Any = None) -> Columns:
     """Arrays of one table from plain lists, in canonical order, set read-only."""
     kinds = _KINDS[name]
     n = len(lists.get("id", ()))
     made: dict[str, Any] = {}
     for column, kind in kinds.items():
-        made[column] = _array(lists.get(column) or [None] * n, kind)
+        given = lists.get(column, ())
+        made[column] = _array(given if len(given) else [None] * n, kind)
     if "cow_id" in kinds:
         made["cow"] = np.array([place[cow_id] for cow_id in made["cow_id"]], dtype=np.intp)
     if order is None:
@@ -303,7 +305,7 @@ def _order(name: str, made: dict[str, Any], n: int) -> Places:
     return np.array(sorted(range(n), key=lambda i: (*[str(text[i]).lower() for text in texts], days[i])), dtype=np.intp)
 
 
-def _array(values: Sequence[Any], kind: str) -> npt.NDArray[Any]:
+def _array(values: Values, kind: str) -> npt.NDArray[Any]:
     if kind == "text":
         made = np.empty(len(values), dtype=object)
         made[:] = values
