@@ -200,7 +200,8 @@ class _Facts:
         rest = f"calved {say_number(-a.facts.calved_day[i], 0)} days ago"
         if math.isfinite(a.facts.fall[i]):
             fall = float(a.facts.fall[i])
-            rest += f", {'down' if fall > 0 else 'up'} {say_number(abs(fall), 2)} since"
+            moved = say_number(abs(fall), 2)
+            rest += ", level since" if float(moved) == 0 else f", {'down' if fall > 0 else 'up'} {moved} since"
         if math.isfinite(bull):
             rest += f"; the bull {'goes' if bull > 0 else 'went'} in {say_day(a.day(bull), a.today)}"
         return Fact(f"Floor at mating {show(float(floor) * 4)}", rest)

@@ -134,10 +134,14 @@ class CowForm(QWidget):
 
     # What it holds
 
-    def show_cow(self, title: str, typed: Mapping[str, str], groups: Sequence[str], foot: str = "") -> None:
+    def show_rights(self, why_not: str) -> None:
+        """Say why nothing can be saved now; "" when it can."""
+        self.save_button.setEnabled(not why_not)
+        self._foot.setText(why_not)
+
+    def show_cow(self, title: str, typed: Mapping[str, str], groups: Sequence[str]) -> None:
         """Show the fields of a cow, or empty ones of a new cow; `groups` are those to choose from."""
         self.title.setText(title)
-        self._foot.setText(foot)
         self._initial = {}
         box = self.fields["group"]
         assert isinstance(box, QComboBox)

@@ -10,6 +10,7 @@ from herdscore.domain.assess import Assessment
 from herdscore.domain.cow_search import CowSearch
 from herdscore.domain.listing import ACT, HAND, MISSING, NOTHING, FlagLists, flag_lists
 from herdscore.domain.reasons import say_day
+from herdscore.pages.short_tags import short_tags
 
 ALL = "all"
 LIST_WORDS = (
@@ -22,11 +23,12 @@ LIST_WORDS = (
 
 
 class CowLists:
-    """Rows of the flag list by list; a place is a row of `flags`, in the order of urgency."""
+    """Rows of the flag list by list; a place is a row of `flags`, in the order of urgency. `tags`: short, one a cow."""
 
     def __init__(self, assessment: Assessment, in_block: npt.NDArray[np.bool_]) -> None:
         self.assessment = assessment
         self.flags: FlagLists = flag_lists(assessment)
+        self.tags = short_tags(assessment.snapshot.cows.tag.tolist())
         self._cow = np.array(self.flags.cow, dtype=np.intp)
         self._of_list = np.array(self.flags.of_list, dtype=object)
         self._search: CowSearch | None = None

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QLayout, QVBoxLayout, QWidget
+from typing_extensions import override
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.cow_facts import facts
@@ -14,7 +16,8 @@ from herdscore.parts.buttons import button
 from herdscore.parts.cards import column, holder, row, scrolled
 from herdscore.parts.labels import label
 
-DAY_PX = 92
+DAY_PX = 98
+_EDGE_PX, _BAR_PX = 12, 16
 
 
 def empty_out(layout: QLayout) -> None:
@@ -52,8 +55,8 @@ class WhyCard(QFrame):
         self._lines.setContentsMargins(14, 0, 10, 8)
         self._lines.setSpacing(8)
         self._body = scrolled(holder(self._lines))
-        head = row(label("Why?", 14, 700), None, self._fold, margins=(14, 2, 6, 0))
-        self.setLayout(column(head, (self._body, 1), spacing=0, margins=(0, 0, 0, 6)))
+        self._head = row(label("Why?", 14, 700), None, self._fold, margins=(14, 2, 6, 0))
+        self.setLayout(column(self._head, (self._body, 1), spacing=0, margins=(0, 0, 0, 6)))
         self.said: list[tuple[str, str]] = []  # claims and what they rest on, as shown
         self._fold.clicked.connect(lambda: self.fold(not self.is_folded))
 
@@ -65,6 +68,7 @@ class WhyCard(QFrame):
     def fold(self, folded: bool) -> None:
         """Fold the facts away, or unfold them."""
         self._body.setVisible(not folded)
+        self._fit()
         self._fold.setText("show" if folded else "hide")
         self._fold.setAccessibleName("Show why" if folded else "Hide why")
 
@@ -80,7 +84,24 @@ class WhyCard(QFrame):
         for note in notes:
             self._add(note.word[0].upper() + note.word[1:], note.say, tip=f"Source: {note.source}")
         self._lines.addStretch()
+        for place in range(self._lines.count()):
+            item = self._lines.itemAt(place)
+            widget = item.widget() if item is not None else None
+            if widget is not None:
+                widget.show()  # at once, not with the next event, so that its height counts now
         self._body.verticalScrollBar().setValue(0)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Take no more height than the facts need, so that the history below has it."""
+        head = self._head.sizeHint().height() + _EDGE_PX
+        width = self.width() - _BAR_PX
+        self.setMaximumHeight(head if self.is_folded else head + max(self._lines.heightForWidth(width), 60))
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
 
     def _add(self, claim: str, rest: str, tip: str = "") -> None:
         self.said.append((claim, rest))

@@ -112,7 +112,8 @@ class CowsPage(QWidget):
             else:
                 self._lists.show_block(self._herd.in_block)
             self.flagged.show_lists(self._lists)
-            self.one_cow.show_lists(self._lists, self.flagged.current_list)
+            if self._tab == ONE_COW:
+                self.one_cow.show_lists(self._lists, self.flagged.current_list)
         return self._lists
 
     def _on_assessed(self) -> None:

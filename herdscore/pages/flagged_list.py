@@ -23,7 +23,7 @@ SORT = sort_order("flagged")
 _WIDEST_TAG = 190
 _ORDER_WORDS_FROM_PX = 1350
 _SCROLL_PX = 16
-_GIVES = {"scores": 0.3, "act_by": 0.15, "verdict": 0.03, "group": 0.3}
+_GIVES = {"scores": 0.3, "verdict": 0.03, "group": 0.3}
 """Shares of their width that columns give up, in this order, before the list scrolls sideways."""
 
 
@@ -123,7 +123,7 @@ class FlaggedTab(QWidget):
         fresh = self._lists is None or self._lists.assessment is not lists.assessment
         self._lists = lists
         if fresh:
-            self.list.show_rows(flagged_rows(lists.assessment, lists.flags))
+            self.list.show_rows(flagged_rows(lists.assessment, lists.flags, lists.tags))
             self._fit_columns()
         self._fill()
 
@@ -163,8 +163,7 @@ class FlaggedTab(QWidget):
         if self._lists is None:
             return
         metrics = QFontMetricsF(theme.font(11, 700))
-        tags = sorted(self._lists.assessment.snapshot.cows.tag.tolist(), key=len)[-20:]
-        wanted = max((metrics.horizontalAdvance(tag) for tag in tags), default=0.0) + 24
+        wanted = metrics.horizontalAdvance(max(self._lists.tags, key=len, default="")) + 24
         self.list.setColumnWidth(0, round(min(max(wanted, self.list.columnWidth(0)), _WIDEST_TAG * theme.text_scale)))
         over = sum(self.list.columnWidth(place) for place in range(len(COLUMNS))) + _SCROLL_PX - self.list.width()
         for key, share in _GIVES.items():

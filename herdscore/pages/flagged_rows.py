@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 import numpy as np
@@ -29,13 +30,13 @@ COLUMNS = (
     Column("verdict", "Verdict", width=196, shown="verdict"),
     Column("rate_expected", "A week\nexpected", kind="number", right=True, width=84),
     Column("rate_wanted", "A week\nwanted", kind="number", right=True, width=78),
-    Column("act_by", "Act by", kind="date", width=130, weight=700),
+    Column("act_by", "Act by", kind="date", width=118, weight=700),
 )
 _AT = {column.key: place for place, column in enumerate(FLAG_LIST)}
 
 
-def flagged_rows(assessment: Assessment, flags: FlagLists) -> list[ListRow]:
-    """One row a cow of the flag list, in its order; the key is the cow's identity."""
+def flagged_rows(assessment: Assessment, flags: FlagLists, tags: Sequence[str]) -> list[ListRow]:
+    """One row a cow of the flag list, in its order, under her short tag; the key is the cow's identity."""
     ids = assessment.snapshot.cows.id
     projected = [row[_AT["projected"]] is not None for row in flags.rows]
     sparks = _sparks(assessment, flags.cow, projected)
@@ -47,8 +48,9 @@ def flagged_rows(assessment: Assessment, flags: FlagLists) -> list[ListRow]:
         made.append(
             ListRow(
                 key=ids[cow],
-                texts=_texts(values, spark, assessment.today, score_by=score_by[cow]),
-                values=(*values[:2], values[2], values[4], None, *values[5:7], *values[9:]),
+                texts=_texts(tags[cow], values, spark, assessment.today, score_by=score_by[cow]),
+                # Cows stand by tag in the herd, 9 before 10.
+                values=(f"{cow:07d}", *values[1:3], values[4], None, *values[5:7], *values[9:]),
                 extras=(None, None, None, None, spark, None, None, mark, None, None, None),
             )
         )
@@ -61,11 +63,11 @@ _PICKED = (
 ).split()
 
 
-def _texts(values: list[object], spark: Spark, today: date, *, score_by: bool) -> tuple[str, ...]:
-    tag, group, calves, spread, days, now, projected, low, high, verdict, expected, wanted, act_by = values
+def _texts(tag: str, values: list[object], spark: Spark, today: date, *, score_by: bool) -> tuple[str, ...]:
+    _, group, calves, spread, days, now, projected, low, high, verdict, expected, wanted, act_by = values
     by = "" if not isinstance(act_by, date) else "today" if act_by == today else say_day(act_by)
     return (
-        str(tag),
+        tag,
         str(group or ""),
         f"{say_day(calves)} ± {say_spread(spread)}" if isinstance(calves, date) else "",  # type: ignore[arg-type]
         "" if days is None else str(days).replace("-", "\u2212"),
@@ -75,7 +77,7 @@ def _texts(values: list[object], spark: Spark, today: date, *, score_by: bool) -
         str(verdict),
         _number(expected, 2, sign=True),
         _number(wanted, 2, sign=True),
-        f"score {'today' if by == 'today' else f'by {by}'}" if score_by and by else by,
+        f"score {by}" if score_by and by else by,
     )
 
 

@@ -31,14 +31,14 @@ class HerdPage(QWidget):
         self._stale = True
         self.open_button = button("Open a sheet")
         self.write_button = button("Write the workbook")
-        self.register = RegisterTab(look, herd, settings)
+        self.register = RegisterTab(look, herd)
         top = row(label("Register", 18, 700), None, self.register.add_button, 8, self.open_button, self.write_button)
         self.setLayout(column(top, (self.register, 1), spacing=8, margins=PAGE_MARGINS))
         self.open_button.clicked.connect(self.open_sheet_wished)
         self.write_button.clicked.connect(self.write_workbook_wished)
         self.register.message.connect(self.message)
         herd.assessed.connect(self._on_assessed)
-        herd.block_chosen.connect(self.register.show_block)
+        herd.block_chosen.connect(self.register.cows.fill)
         herd.day_chosen.connect(self.register.show_rights)
 
     def focus_first(self) -> None:
@@ -48,9 +48,9 @@ class HerdPage(QWidget):
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """Go to the box that finds a cow, with a text already in it."""
         if text:
-            self.register.search.setText(text)
-        self.register.search.setFocus()
-        self.register.search.selectAll()
+            self.register.cows.search.setText(text)
+        self.register.cows.search.setFocus()
+        self.register.cows.search.selectAll()
 
     def _on_assessed(self) -> None:
         self._stale = True

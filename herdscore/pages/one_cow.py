@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import date
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -27,8 +28,8 @@ from herdscore.parts.theme import Look
 from herdscore.parts.trajectory_chart import TrajectoryChart
 
 _WITHOUT_DAYS = (Verdict.GONE, Verdict.NOT_IN_CALF, *IN_MILK)
-_BESIDE = (Column("tag", "Tag", width=100, shown="verdict"), Column("act_by", "By", kind="date", right=True, width=62))
-_TAG, _ACT_BY = ([column.key for column in FLAG_LIST].index(key) for key in ("tag", "act_by"))
+_BESIDE = (Column("tag", "Tag", width=92, shown="verdict"), Column("act_by", "By", kind="date", right=True, width=70))
+_ACT_BY = [column.key for column in FLAG_LIST].index("act_by")
 
 
 class OneCowTab(QWidget):
@@ -87,12 +88,15 @@ class OneCowTab(QWidget):
 
     def show_lists(self, lists: CowLists, key: str) -> None:
         """Show the cows of a list beside, and the cow again by what is known of her now."""
+        fresh = self._assessment is not lists.assessment
         self._assessment = lists.assessment
         places = lists.places(key)
         words = dict(LIST_WORDS)[key]
         self._list_name.setText(f"{words}, {len(places)}")
         self.beside.blockSignals(True)
-        self.beside.show_rows([self._row(lists, place) for place in places.tolist()])
+        if fresh:
+            self.beside.show_rows([_row(lists, place) for place in range(len(lists.flags.cow))])
+        self.beside.show_only(places)
         self.beside.blockSignals(False)
         self.show_cow(self._cow_id)
 
@@ -140,17 +144,18 @@ class OneCowTab(QWidget):
         else:
             super().keyPressEvent(event)
 
-    def _row(self, lists: CowLists, place: int) -> ListRow:
-        a, flags = lists.assessment, lists.flags
-        values, mark = flags.rows[place], flags.mark[place]
-        tag, by = values[_TAG], values[_ACT_BY]
-        said = "vet" if mark == "vet" else "" if by is None else "today" if by == a.today else say_day(by)  # type: ignore[arg-type]
-        return ListRow(a.snapshot.cows.id[flags.cow[place]], (str(tag), said), (tag, by), (mark, None))
-
     def _on_moved(self, key: object) -> None:
         if isinstance(key, str) and key != self._cow_id:
             self.show_cow(key)
             self.chosen.emit(key)
+
+
+def _row(lists: CowLists, place: int) -> ListRow:
+    """A row of the list beside her: mark, tag, and by when to act."""
+    a, flags = lists.assessment, lists.flags
+    cow, mark, by = flags.cow[place], flags.mark[place], flags.rows[place][_ACT_BY]
+    said = "vet" if mark == "vet" else "today" if by == a.today else say_day(by) if isinstance(by, date) else ""
+    return ListRow(a.snapshot.cows.id[cow], (lists.tags[cow], said), (f"{cow:07d}", by), (mark, None))
 
 
 class FigureRow(QWidget):

@@ -310,6 +310,17 @@ def test_that_the_reasons_fold_away(page: CowsPage, qtbot: QtBot) -> None:
     assert not why.is_folded
 
 
+def test_that_reasons_take_the_height_they_need_and_leave_the_rest_to_the_history(page: CowsPage, qtbot: QtBot) -> None:
+    side = page.one_cow.side
+    page.show_cow(THIN.id)
+    qtbot.waitUntil(lambda: side.why.height() > 200)
+    page.show_cow(MILKING.id)
+    qtbot.waitUntil(lambda: side.why._body.verticalScrollBar().maximum() == 0)
+    assert side.history.height() > side.why.height()
+    side.why.fold(True)
+    qtbot.waitUntil(lambda: side.why.height() < 70)
+
+
 # The look of it
 
 

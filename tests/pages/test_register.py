@@ -41,7 +41,7 @@ def page(herd: OpenHerd, look: Look, tmp_path: Path, qtbot: QtBot) -> HerdPage:
 
 
 def shown(tab: RegisterTab, column: str = "tag") -> list[str]:
-    rows = tab.list.rows
+    rows = tab.cows.list.rows
     return [rows.row_at(at).texts[rows.column_place(column)] for at in range(rows.rowCount())]
 
 
@@ -78,7 +78,7 @@ def pick(tab: RegisterTab, name: str, words: str, qtbot: QtBot) -> None:
 
 
 def change(tab: RegisterTab, cow: Cow) -> None:
-    assert tab.list.choose(cow.id)
+    assert tab.cows.list.choose(cow.id)
     tab.begin_changing()
 
 
@@ -88,7 +88,7 @@ def change(tab: RegisterTab, cow: Cow) -> None:
 def test_that_every_living_cow_stands_in_the_register(page: HerdPage) -> None:
     tab = page.register
     assert shown(tab) == [cow.tag for cow in COWS if cow is not SOLD_COW]
-    assert tab.count.text() == "9 cows, 1 needs a date"
+    assert tab.cows.count.text() == "9 cows, 1 needs a date"
     assert shown(tab, "calvings")[7] == "first"
     assert shown(tab, "calving_date")[1] == "2\u00a0Apr ± 3"
     assert shown(tab, "source")[1] == "set by hand"
@@ -96,7 +96,7 @@ def test_that_every_living_cow_stands_in_the_register(page: HerdPage) -> None:
 
 
 def test_that_a_cow_that_needs_a_date_says_so_with_a_cross(page: HerdPage) -> None:
-    rows = page.register.list.rows
+    rows = page.register.cows.list.rows
     at = shown(page.register).index(UNDATED.tag)
     place = rows.column_place("calving_date")
     assert rows.row_at(at).texts[place] == "needs a date"
@@ -107,30 +107,30 @@ def test_that_a_cow_that_needs_a_date_says_so_with_a_cross(page: HerdPage) -> No
 def test_that_search_group_and_block_narrow_the_register(page: HerdPage, herd: OpenHerd, qtbot: QtBot) -> None:
     tab = page.register
     page.find("")
-    qtbot.keyClicks(tab.search, "bramb")
+    qtbot.keyClicks(tab.cows.search, "bramb")
     assert shown(tab) == [FAT.tag]
-    assert tab.count.text() == "1 cow"
-    tab.search.clear()
-    tab.search.setText("999000026040201")
+    assert tab.cows.count.text() == "1 cow"
+    tab.cows.search.clear()
+    tab.cows.search.setText("999000026040201")
     assert shown(tab) == [THIN.tag]
-    tab.search.clear()
-    tab.group_box.setCurrentText("Top yard")
+    tab.cows.search.clear()
+    tab.cows.group_box.setCurrentText("Top yard")
     assert shown(tab) == ["0302", "0403"]
     herd.choose_block("autumn")
     assert shown(tab) == []
-    tab.group_box.setCurrentText("All groups")
+    tab.cows.group_box.setCurrentText("All groups")
     assert shown(tab) == [MILKING.tag]
 
 
 def test_that_cows_gone_are_kept_apart(page: HerdPage) -> None:
-    page.register.gone_box.setCurrentText("Gone")
+    page.register.cows.gone_box.setCurrentText("Gone")
     assert shown(page.register) == [SOLD_COW.tag]
     assert shown(page.register, "calving_date") == ["sold"]
 
 
 def test_that_the_card_tells_facts_date_and_services_of_the_chosen_cow(page: HerdPage) -> None:
     tab = page.register
-    tab.list.choose(THIN.id)
+    tab.cows.list.choose(THIN.id)
     said = dict(tab.card.said)
     assert said["EID"] == "999000026040201"
     assert said["Calvings"] == "3"
@@ -141,7 +141,7 @@ def test_that_the_card_tells_facts_date_and_services_of_the_chosen_cow(page: Her
         "served by a Limousin",
         "calved with light help, bull calf",
     ]
-    tab.list.choose(UNDATED.id)
+    tab.cows.list.choose(UNDATED.id)
     assert tab.card.date_words.startswith("No calving date. ")
 
 
@@ -187,7 +187,7 @@ def test_that_a_cow_changed_is_stored_as_one_step_and_undone_as_one(
         note="lame in October",
     )
     assert stored(herd)["0777"] == wanted
-    assert tab.list.current_key() == THIN.id
+    assert tab.cows.list.current_key() == THIN.id
     assert not tab.form.isVisible()
     assert herd.undo_stack.undoText() == "change of 0777"
     with qtbot.waitSignal(herd.assessed):
@@ -244,12 +244,12 @@ def test_that_wrong_input_is_refused_at_its_field_and_nothing_is_lost(
 
 def test_that_escape_leaves_the_form_without_writing(page: HerdPage, herd: OpenHerd, qtbot: QtBot) -> None:
     tab = page.register
-    qtbot.keyClick(tab.list, Qt.Key.Key_Return)
+    qtbot.keyClick(tab.cows.list, Qt.Key.Key_Return)
     assert tab.form.isVisible()
     line = retype(tab, "name", "Hazel", qtbot)
     qtbot.keyClick(line, Qt.Key.Key_Escape)
     assert not tab.form.isVisible()
-    assert tab.list.hasFocus()
+    assert tab.cows.list.hasFocus()
     assert herd.undo_stack.count() == 0
 
 
@@ -268,7 +268,7 @@ def test_that_a_form_stays_open_while_another_cow_is_chosen(page: HerdPage, herd
     change(tab, THIN)
     retype(tab, "name", "Hazel", qtbot)
     assert not tab._unsaved.isVisible()
-    tab.list.choose(VET.id)
+    tab.cows.list.choose(VET.id)
     assert tab.form.isVisible()
     assert tab._unsaved.isVisible()
     assert tab.form.typed()["name"] == "Hazel"
@@ -328,7 +328,7 @@ def test_that_a_cow_added_is_stored_chosen_and_undone(page: HerdPage, herd: Open
     made = stored(herd)["0555"]
     assert (made.group, made.calvings, made.status) == ("Top yard", None, "in herd")
     assert moves(herd) == []
-    assert tab.list.current_key() == made.id
+    assert tab.cows.list.current_key() == made.id
     assert said[0].claim == "0555 is in the herd."
     with qtbot.waitSignal(herd.assessed):
         herd.undo_stack.undo()
@@ -359,11 +359,18 @@ def test_that_nothing_can_be_changed_while_looking_at_another_day(page: HerdPage
     assert not tab.card.change_button.isEnabled()
     assert not tab.add_button.isEnabled()
     assert tab.card._why_not.text() == herd.why_not
-    qtbot.keyClick(tab.list, Qt.Key.Key_Return)
+    qtbot.keyClick(tab.cows.list, Qt.Key.Key_Return)
     assert not tab.form.isVisible()
     with qtbot.waitSignal(herd.assessed):
         herd.choose_day(None)
     assert tab.card.change_button.isEnabled()
+    change(tab, THIN)
+    retype(tab, "name", "Hazel", qtbot)
+    with qtbot.waitSignal(herd.assessed):
+        herd.choose_day(ahead(20))
+    assert not tab.form.save_button.isEnabled()
+    assert tab.form._foot.text() == herd.why_not
+    assert tab.form.typed()["name"] == "Hazel"
 
 
 def test_that_sheets_are_asked_for(page: HerdPage, qtbot: QtBot) -> None:
@@ -377,9 +384,9 @@ def test_that_sheets_are_asked_for(page: HerdPage, qtbot: QtBot) -> None:
 def test_that_the_page_fits_the_smallest_window(page: HerdPage, look: Look, theme: str, qtbot: QtBot) -> None:
     look.choose(theme)
     page.resize(1280 - 92, 582)
-    for show in (lambda: page.register.list.choose(THIN.id), page.register.begin_changing):
+    for show in (lambda: page.register.cows.list.choose(THIN.id), page.register.begin_changing):
         show()
         assert page.minimumSizeHint().width() <= 1279 - 92
         assert page.minimumSizeHint().height() <= 680 - 66 - 32
         assert all(one.height() >= 44 for one in page.findChildren(QAbstractButton) if one.isVisible())
-    qtbot.waitUntil(lambda: page.register.list.horizontalScrollBar().maximum() == 0)
+    qtbot.waitUntil(lambda: page.register.cows.list.horizontalScrollBar().maximum() == 0)
