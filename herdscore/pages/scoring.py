@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QLineEdit, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtGui import QFontMetricsF, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QLabel, QLineEdit, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
@@ -26,9 +26,11 @@ from herdscore.parts.theme import Look
 
 TAG_PX, TOP_PX = (200, 76), 76
 WIDE_PX, NARROW_PX = 1590, 1240  # widths of the page, from which it is a large screen, below which a small one
-TALL_PX, LOW_PX, LOWEST_PX = 800, 622, 556  # heights of the page
+TALL_PX, LOW_PX = 800, 622  # heights of the page
+ONE_LINE_PX, TWO_LINES_PX = 76, 136  # heights in which what the hand feels is said
+_GAPS_PX = 60
 SMALLEST = QSize(1130, 490)
-_BIG_TAG = 5  # characters that fit at 36 pt
+_TAG_POINTS, _TAG_FRAME_PX = (36, 24, 18, 14), 34
 _NAMES = {
     Qt.Key.Key_Return: "enter",
     Qt.Key.Key_Enter: "enter",
@@ -58,11 +60,12 @@ class ScoringPage(QWidget):
         super().__init__()
         self.setProperty("kind", "page")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._look = look
         self.work = ScoringWork(herd, settings)
         self.strip = ScoringStrip(look, herd.herd_day)
         self.tag = _tag_box()
         self.tag.installEventFilter(self)
-        self.claim, self.rest = label("", 16, 700, wrap=True), label("", 14, 400, "second", wrap=True)
+        self.claim, self.rest = _OneLine(), label("", 14, 400, "second", wrap=True)
         self.undo, self.skip = button("Undo", points=14), button("Skip", points=14)
         self.matches = MatchList(look)
         self.feel = FeelPanel(look, read_felt_words(herd.rulebook.tables["felt_words"]))
@@ -74,20 +77,20 @@ class ScoringPage(QWidget):
         self._preview.timeout.connect(self._show_cow)
         self._lay_out()
         self._connect()
+        look.changed.connect(self._on_look)
         self._show()
 
     def _lay_out(self) -> None:
-        self.undo.setFixedSize(88, 60)
-        self.skip.setFixedSize(80, 60)
-        for one in (self.undo, self.skip):
+        for one, least in ((self.undo, 88), (self.skip, 80)):
+            one.setFixedHeight(60)
+            one.setMinimumWidth(least)
             one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         beside = column(None, self.claim, self.rest, None, spacing=0)
-        top = holder(row(self.tag, (beside, 1), self.undo, self.skip, spacing=12))
-        top.setFixedHeight(TOP_PX)
+        self._top = holder(row(self.tag, (beside, 1), self.undo, self.skip, spacing=12))
         hint = Panel(row((label(_KEYS_BETWEEN, 14, 400, wrap=True), 1), margins=(18, 10, 18, 10)), "sunk")
         self._below.addWidget(holder(column((self.matches, 1), hint, spacing=8)))
         self._below.addWidget(self.feel)
-        left = column(top, (self._below, 1), spacing=8)
+        left = column(self._top, (self._below, 1), spacing=8)
         around = QVBoxLayout(self)
         around.setContentsMargins(24, 4, 24, 10)
         around.setSpacing(8)
@@ -150,19 +153,29 @@ class ScoringPage(QWidget):
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        width, height = self.width(), self.height()
-        low, lowest, large = height < LOW_PX, height < LOWEST_PX, width >= WIDE_PX and height >= TALL_PX
+        self._fit()
+
+    def _fit(self) -> None:
+        """Take the form that fits the page: large, plain, low, or lowest, without the words for what is felt."""
+        width, height, scale = self.width(), self.height(), self._look.theme.text_scale
+        low, large = height < LOW_PX, width >= WIDE_PX and height >= TALL_PX
         self.strip.set_low(low)
+        self.strip.fit_day()
         self.matches.set_low(low)
-        self.side.setFixedWidth(640 if width >= WIDE_PX else 420 if width < NARROW_PX else 470)
+        self._top.setFixedHeight(round(TOP_PX * scale))
+        narrow = width < NARROW_PX * scale
+        self.side.setFixedWidth(640 if width >= WIDE_PX * scale else 420 if narrow else 470)
         self.side.cow.set_low(low)
+        key_px, note_px, save_px = (104, 56, 60) if large else (62, 44, 56) if low else (66, 48, 60)
+        taken = self.strip.height() + self._top.height() + 3 * (key_px + 10) + note_px + save_px + _GAPS_PX
         self.feel.set_form(
-            key_px=104 if large else 62 if low else 66,
-            note_px=56 if large else 44 if low else 48,
-            save_px=56 if low else 60,
+            key_px=key_px,
+            note_px=note_px,
+            save_px=save_px,
             drawing_px=520 if large else 210,
-            felt=not lowest,
-            two_lines=not low,
+            felt=height - taken >= ONE_LINE_PX * scale,
+            two_lines=height - taken >= TWO_LINES_PX * scale,
+            hints=width >= SMALLEST.width() * scale,
         )
 
     def _show(self) -> None:
@@ -185,7 +198,6 @@ class ScoringPage(QWidget):
             self.side.last.show_rows(*look_at.last_rows(work))
         else:
             last = look_at.last_of(work)
-            self.feel.set_open(work.herd.can_write)
             self.feel.show_entry(entry, (None, None, None) if last is None else last.sites)
             if look_at.wants_preview(work):
                 self._preview.start(0)  # after the keys are drawn: the sums of a large herd take longer than a key may
@@ -204,10 +216,14 @@ class ScoringPage(QWidget):
             self.tag.setText(text)
         self.tag.setReadOnly(entry is not None)
         self.tag.setFocusPolicy(Qt.FocusPolicy.StrongFocus if entry is None else Qt.FocusPolicy.NoFocus)
-        restyle(self.tag, "pt", "36" if len(text) <= _BIG_TAG else "24" if len(text) <= 8 else "16")
+        fits = (points for points in _TAG_POINTS if self._tag_width(text, points) <= TAG_PX[0] - _TAG_FRAME_PX)
+        restyle(self.tag, "pt", str(next(fits, _TAG_POINTS[-1])))
+
+    def _tag_width(self, text: str, points: int) -> float:
+        return QFontMetricsF(self._look.theme.font(points, 700)).horizontalAdvance(text)
 
     def _show_said(self, said: Said) -> None:
-        self.claim.setText(said.claim)
+        self.claim.say(said.claim)
         self.rest.setText(said.rest)
         restyle(self.rest, "tone", "" if said.firm else "second")
         self.tag.setAccessibleDescription(f"{said.claim}. {said.rest}")
@@ -228,10 +244,41 @@ class ScoringPage(QWidget):
         if entry is not None:
             look_at.show_cow(self.side.cow, self.work, entry, look_at.preview(self.work))
 
+    def _on_look(self) -> None:
+        self._fit()
+        self._show()
+
     def _on_open(self) -> None:
         entry = self.work.entry
         if entry is not None:
             self.open_cow.emit(entry.cow_id)
+
+
+class _OneLine(QLabel):
+    """The claim beside the tag: never more than one line, cut short with dots."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setProperty("pt", "16")
+        self.setProperty("weight", "700")
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.words = ""
+
+    def say(self, words: str) -> None:
+        """Show words, or nothing at all."""
+        self.words = words
+        self.setVisible(bool(words))
+        self._fit()
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        self.setText(self.fontMetrics().elidedText(self.words, Qt.TextElideMode.ElideRight, self.width()))
+        self.setAccessibleName(self.words)
 
 
 def _tag_box() -> QLineEdit:

@@ -44,9 +44,8 @@ class FeelPanel(QWidget):
         self._below = label("", 14, 400, wrap=True)
         self._above = label("", 14, 400, "second", wrap=True)
         self._hints = label(_HINTS, 14, 400, "second")
-        self._two_lines = True
         self._lay_out()
-        self.set_form(key_px=66, note_px=48, save_px=60, drawing_px=210, felt=True, two_lines=True)
+        self.set_form(key_px=66, note_px=48, save_px=60, drawing_px=210, felt=True, two_lines=True, hints=True)
 
     def _lay_out(self) -> None:
         felt = column(None, self._claim, self._below, self._above, None, spacing=2)
@@ -60,23 +59,19 @@ class FeelPanel(QWidget):
         around.addLayout(column(*self.rows, (middle, 1), notes, foot, spacing=6))
 
     def set_form(
-        self, *, key_px: int, note_px: int, save_px: int, drawing_px: int, felt: bool, two_lines: bool
+        self, *, key_px: int, note_px: int, save_px: int, drawing_px: int, felt: bool, two_lines: bool, hints: bool
     ) -> None:
-        """Sizes in px for the window's size; `felt`: is there room to say what the hand feels, in one or two lines."""
+        """Sizes in px for the window; is there room for what the hand feels, in one or two lines, and for hints."""
         for one in self.rows:
             one.set_key_height(key_px)
         for note in (*self.notes.values(), self.unsafe):
             note.setFixedHeight(note_px)
-        self.save.setFixedSize(250, save_px)
+        self.save.setFixedHeight(save_px)
+        self.save.setMinimumWidth(250)
         self._drawing.setFixedWidth(drawing_px)
         self._felt.setVisible(felt)
-        self._two_lines = two_lines
         self._above.setVisible(two_lines)
-
-    def set_open(self, is_open: bool) -> None:
-        """Whether anything can be entered."""
-        for one in (*self.rows, *self.notes.values(), self.unsafe, self.save):
-            one.setEnabled(is_open)
+        self._hints.setVisible(hints)
 
     def show_entry(self, entry: Entry, last: Sites) -> None:
         """Show what is entered, and the sites of last time."""

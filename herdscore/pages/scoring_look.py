@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import numpy as np
 
 from herdscore.desk.edits import save_score
 from herdscore.domain.assess import Assessment
 from herdscore.domain.calendar import NO_BLOCK
 from herdscore.domain.notes import notes_of
-from herdscore.domain.reasons import advice, words_of
+from herdscore.domain.reasons import advice, say_day, words_of
 from herdscore.domain.records import GONE
 from herdscore.domain.scale import show
 from herdscore.domain.scored import LastTime, last_time, others_on, quarters_of, score_on
@@ -161,8 +163,9 @@ def preview(work: ScoringWork) -> Assessment | None:
 
 
 def last_of(work: ScoringWork) -> LastTime | None:
-    """What the cow under the hand had before this day."""
-    return None if work.cow is None else last_time(work.herd.snapshot, work.cow, work.day)
+    """What the cow under the hand had before this day; up to the day looked at when nothing can be entered."""
+    before = work.day if work.herd.can_write else work.herd.today + timedelta(days=1)
+    return None if work.cow is None else last_time(work.herd.snapshot, work.cow, before)
 
 
 def show_cow(side: CowSide, work: ScoringWork, entry: Entry, ahead: Assessment | None) -> None:
@@ -171,15 +174,18 @@ def show_cow(side: CowSide, work: ScoringWork, entry: Entry, ahead: Assessment |
     assessment = ahead if ahead is not None else work.herd.assessment
     place = assessment.snapshot.cow_place.get(entry.cow_id)
     last = last_of(work)
-    change = "" if last is None else change_since(entry.score, last.score, (work.day - last.day).days)
     if place is None:
         side.show_head("", "", "")
         side.show_cow(None, VerdictWordsShown(still_to_come(entry)), [])
         return
-    shown_score = "–" if entry.score is None else show(entry.score)
     target = target_words(assessment, place)
     said_last = say_last(last, work.day, work.herd.today)
-    side.show_head(shown_score, change or ("first score" if last is None and entry.score else ""), target)
+    if looking:
+        side.show_head("–" if last is None else show(last.score), _when(work, last), target)
+    else:
+        moved = "" if last is None else change_since(entry.score, last.score, (work.day - last.day).days)
+        first = "first score" if last is None and entry.score is not None else ""
+        side.show_head("–" if entry.score is None else show(entry.score), moved or first, target)
     if ahead is None and not looking:
         missing = VerdictWordsShown(still_to_come(entry) or "Change it, or Enter for the next cow", said_last)
         side.show_cow(picture_of(assessment, place), missing, [])
@@ -188,3 +194,7 @@ def show_cow(side: CowSide, work: ScoringWork, entry: Entry, ahead: Assessment |
     if assessment.block[place] == NO_BLOCK:
         notes.insert(0, "Her block is not known, so there is no target.")
     side.show_cow(picture_of(assessment, place), verdict_shown(assessment, place), notes)
+
+
+def _when(work: ScoringWork, last: LastTime | None) -> str:
+    return "" if last is None else f"scored {say_day(last.day, work.herd.today)}"

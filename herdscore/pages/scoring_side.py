@@ -19,6 +19,7 @@ from herdscore.parts.trajectory_chart import TrajectoryChart
 
 MOST_LAST = 12
 _ROW_PX = 46
+_GAP_PX = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +73,8 @@ class CowSide(QWidget):
     def __init__(self, look: Look) -> None:
         super().__init__()
         self._score = label("", 44, 700)
-        self._change = label("", 14, 600)
-        self._target = label("", 14, 400, "second")
+        self._change = label("", 14, 600, wrap=True)
+        self._target = label("", 14, 400, "second", wrap=True)
         self.open = button("Her page", "flat", 14, 600)
         self.open.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.open.clicked.connect(self.open_pressed)
@@ -81,19 +82,13 @@ class CowSide(QWidget):
         self.box = VerdictBox(look)
         self._notes = label("", 14, 400, wrap=True)
         self._notes.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-        self._notes_area = scrolled(holder(column(self._notes, None, margins=(2, 0, 4, 0))))
-        self._notes_area.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        # What is said of her scrolls before anything of it is cut off.
+        self._words = column(self.box, self._notes, None, spacing=6)
+        self._words_area = scrolled(holder(self._words))
         beside = column(None, self._change, self._target, None, spacing=0)
-        head = row(self._score, 8, (beside, 1), spacing=8)
-        inside = column(
-            head,
-            (self.chart, 1),
-            self.box,
-            self._notes_area,
-            row(None, self.open),
-            spacing=6,
-            margins=(16, 6, 16, 8),
-        )
+        self._head = row(self._score, 8, (beside, 1), spacing=8)
+        foot = row(None, self.open)
+        inside = column(self._head, (self.chart, 1), self._words_area, foot, spacing=_GAP_PX, margins=(16, 6, 16, 8))
         around = QVBoxLayout(self)
         around.setContentsMargins(0, 0, 0, 0)
         around.addWidget(card(inside))
@@ -103,6 +98,7 @@ class CowSide(QWidget):
         """A lower chart, and no way to her page, in a low window."""
         self.chart.setMinimumSize(200, 110 if low else 150)
         self.open.setVisible(not low)
+        self._fit_words()
 
     def show_head(self, score: str, change: str, target: str) -> None:
         """Her score, how it moved since last time, what she should be in."""
@@ -115,17 +111,23 @@ class CowSide(QWidget):
         self.chart.show_picture(picture)
         self.box.show_words(shown)
         self._notes.setText("\n".join(notes if len(notes) == 1 else [f"•  {note}" for note in notes]))
-        self._notes_area.setVisible(bool(notes))
-        self._fit_notes()
+        self._notes.setVisible(bool(notes))
+        self._fit_words()
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._fit_notes()
+        self._fit_words()
 
-    def _fit_notes(self) -> None:
-        wanted = self._notes.heightForWidth(max(self.width() - 60, 100)) + 4
-        self._notes_area.setFixedHeight(min(wanted, max(self.height() // 5, 66)))
+    def _fit_words(self) -> None:
+        """As high as the words need, or as there is room under the head and the lowest chart."""
+        wide = max(self.width() - 36, 100)
+        wanted = self.box.heightForWidth(wide)
+        if not self._notes.isHidden():
+            wanted += _GAP_PX + self._notes.heightForWidth(wide)
+        foot = 0 if self.open.isHidden() else self.open.sizeHint().height() + _GAP_PX
+        taken = self._head.sizeHint().height() + self.chart.minimumHeight() + foot + 2 * _GAP_PX + 18
+        self._words_area.setFixedHeight(max(min(wanted, self.height() - taken), 60))
 
 
 class LastScored(QWidget):

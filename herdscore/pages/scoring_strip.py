@@ -17,6 +17,7 @@ from herdscore.parts.theme import Look
 STRIP_PX, LOW_STRIP_PX = 56, 50
 _FIELD_PX = 44
 _EDGE = 12
+_FRAME_PX = 70  # beside the words of the day: edges and arrow
 
 
 class ScoringStrip(Panel):
@@ -94,6 +95,11 @@ class ScoringStrip(Panel):
             self.day_box.setDate(QDate(day.year, day.month, day.day))
         self._renew()
 
+    def fit_day(self) -> None:
+        """Make the day as wide as its words."""
+        wide = self.day_box.fontMetrics().horizontalAdvance(self.day_box.text())
+        self.day_box.setFixedWidth(max(wide + _FRAME_PX, 200))
+
     def set_low(self, low: bool) -> None:
         """Less air about the line in a low window."""
         self.setFixedHeight(LOW_STRIP_PX if low else STRIP_PX)
@@ -109,7 +115,7 @@ class ScoringStrip(Panel):
         words = "from the notebook" if notebook else "today"
         with QSignalBlocker(self.day_box):
             self.day_box.setDisplayFormat(f"ddd d MMM{year}', {words}'")
-        self.day_box.setFixedWidth(330 if notebook else 242)
+        self.fit_day()
         self.show_hue("hold" if notebook else "", edged=notebook)
         layout = self.layout()
         assert layout is not None

@@ -64,7 +64,7 @@ def of_finding(flow: ScoringFlow, snapshot: Snapshot, left: int, total: int, *, 
     if not found.matches:
         return Said(f"No cow ends in {found.typed.upper()}", "Look at the tag again.", firm=True)
     if found.near:
-        rest = "These are one digit off, or two swapped. Choose with ↓ and Enter."
+        rest = "One digit off, or two swapped: choose with ↓."
         return Said(f"No cow ends in {found.typed.upper()}", rest, firm=True)
     if flow.takes is None:
         rest = "More digits, or choose with ↓ and Enter."

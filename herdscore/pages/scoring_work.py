@@ -178,7 +178,9 @@ class ScoringWork(QObject):
             self.said = Said(f"{tag} is not saved", "The line above says why. Nothing entered is lost.", firm=True)
             return
         self.last_cows = [entry.cow_id, *(cow for cow in self.last_cows if cow != entry.cow_id)]
-        self.said = Said(f"{tag} saved: {got}", "Next cow: type her last digits.")
+        self.said = Said(
+            f"{tag} kept as unsafe" if unsafe else f"{tag} saved: {got}", "Next cow: type her last digits."
+        )
 
     def _renew(self) -> None:
         """Who is done on the day, and what the scorer gave the cow under the hand before."""
@@ -212,7 +214,7 @@ def tag_of(snapshot: Snapshot, cow_id: str) -> str:
 
 
 def _why_not(herd: OpenHerd) -> Said:
-    return Said("Nothing can be entered now", herd.why_not, firm=True)
+    return Said("", herd.why_not, firm=True)
 
 
 def _in_block(herd: OpenHerd) -> Flags:

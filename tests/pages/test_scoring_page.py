@@ -81,7 +81,7 @@ class Crush:
         return score.loin, score.ribs, score.tailhead
 
     def said(self) -> str:
-        return f"{self.page.claim.text()} / {self.page.rest.text()}"
+        return f"{self.page.claim.words} / {self.page.rest.text()}"
 
     def verdict(self) -> str:
         return self.page.side.cow.box.claim.text()
@@ -201,7 +201,7 @@ def test_that_the_only_cow_not_scored_yet_is_taken_of_several_that_fit(crush: Cr
 def test_that_wrong_input_gets_a_plain_sentence_and_writes_nothing(crush: Crush, keys: str, claim: str) -> None:
     before = crush.herd.snapshot
     crush.keys(keys)
-    assert crush.page.claim.text() == claim
+    assert crush.page.claim.words == claim
     assert crush.page.rest.text().endswith(".")
     assert crush.herd.snapshot is before
 
@@ -274,7 +274,7 @@ def test_that_an_unsafe_cow_is_kept_with_her_notes_and_the_next_is_asked_for(cru
     assert (quarters_of(kept), kept.note) == (None, "unsafe; feet")
     assert crush.page.work.entry is None
     assert crush.page.strip.count.text() == "0 of 22 scored, 1 unsafe"
-    assert crush.page.claim.text() == "0512 saved: not scored: unsafe"
+    assert crush.page.claim.words == "0512 kept as unsafe"
 
 
 def test_that_undo_takes_the_last_score_back_and_it_is_said(crush: Crush) -> None:
@@ -341,7 +341,7 @@ def test_that_the_verdict_comes_with_the_last_site_and_is_the_one_that_is_kept(c
 def test_that_skip_leaves_a_cow_unscored_only_after_asking(crush: Crush) -> None:
     crush.keys("0512\n3")
     crush.press(crush.page.skip)
-    assert crush.page.claim.text() == "0512 is not saved yet"
+    assert crush.page.claim.words == "0512 is not saved yet"
     crush.press(crush.page.skip)
     assert crush.page.work.entry is None
     assert crush.kept("0512") is None
@@ -351,7 +351,7 @@ def test_that_skip_leaves_a_cow_unscored_only_after_asking(crush: Crush) -> None
 def test_that_looking_for_another_tag_does_not_give_up_a_cow_half_entered(crush: Crush) -> None:
     crush.keys("0512\n3")
     crush.page.find("0305")
-    assert crush.page.claim.text() == "Save this cow first"
+    assert crush.page.claim.words == "Save this cow first"
     entry = crush.page.work.entry
     assert entry is not None
     assert entry.sites[0] == 12
@@ -362,9 +362,12 @@ def test_that_nothing_can_be_entered_while_looking_at_another_day_and_it_says_wh
         crush.herd.choose_day(TODAY - timedelta(days=30))
     before = crush.herd.snapshot
     crush.keys("0512\n3=\n")
-    assert crush.page.claim.text() == "Nothing can be entered now"
     assert crush.page.rest.text() == crush.herd.why_not
-    assert not crush.page.feel.save.isEnabled()
+    assert crush.page.claim.isHidden()
+    crush.press(crush.page.feel.rows[1].keys[4])
+    crush.press(crush.page.feel.save)
+    assert crush.page.rest.text() == crush.herd.why_not
+    assert crush.page.feel.rows[1].keys[4].isChecked() is False
     assert crush.herd.snapshot is before
     crush.keys("~")
     assert crush.page.work.entry is None
@@ -376,7 +379,7 @@ def test_that_a_score_that_could_not_be_written_is_not_lost_and_saved_by_the_nex
         other.execute("BEGIN EXCLUSIVE")
         with crush.bot.waitSignal(crush.herd.failed):
             crush.keys("\n")
-    assert crush.page.claim.text() == "0512 is not saved"
+    assert crush.page.claim.words == "0512 is not saved"
     entry = crush.page.work.entry
     assert entry is not None
     assert entry.sites == (12, 12, 12)
@@ -431,6 +434,17 @@ def test_that_nothing_is_cut_off_or_too_small_to_press(crush: Crush, form: str) 
             place = QRect(button.mapTo(page, QPoint(0, 0)), button.size())
             assert whole.contains(place), button.text()
             assert button.height() >= 44, button.text()
+
+
+def test_that_the_lines_beside_the_tag_never_outgrow_their_place(crush: Crush) -> None:
+    page = crush.page
+    page.resize(*FORMS["1280x680"])
+    long_ones = ["12", "0513", "0012", "01044\n", "0512\n\n\n\n", "0512\nq", "0512\n2\n3\n3\n"]
+    for keys in long_ones:
+        crush.keys(keys)
+        wanted = page.claim.sizeHint().height() + page.rest.heightForWidth(page.rest.width())
+        assert wanted <= page.tag.height(), page.rest.text()
+        crush.keys("~~~~~")
 
 
 def test_that_tag_box_and_right_side_stay_where_they_are(crush: Crush) -> None:
