@@ -58,7 +58,6 @@ class CowsPage(QWidget):
         self.flagged.opened.connect(self.show_cow)
         self.flagged.list_chosen.connect(self.show_list)
         self.one_cow.chosen.connect(self.flagged.choose)
-        self.one_cow.back_wished.connect(self._on_back)
         self.find_box.entered.connect(self._on_find)
         self.find_box.textEdited.connect(lambda: self._found.setText(""))
         self.find_box.left.connect(self.one_cow.focus_first)

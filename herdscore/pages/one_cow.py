@@ -6,9 +6,7 @@ import math
 from datetime import date
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
-from typing_extensions import override
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.cow_facts import headline
@@ -33,10 +31,9 @@ _ACT_BY = [column.key for column in FLAG_LIST].index("act_by")
 
 
 class OneCowTab(QWidget):
-    """One cow of the lists. `chosen(cow id)`: another cow was taken from the list beside; `back_wished`: Esc."""
+    """One cow of the lists. `chosen(cow id)`: another cow was taken from the list beside."""
 
     chosen = Signal(str)
-    back_wished = Signal()
 
     def __init__(self, look: Look) -> None:
         super().__init__()
@@ -124,25 +121,6 @@ class OneCowTab(QWidget):
         self.chart.show_picture(picture_of(a, place))
         self.figures.show_figures(figures_of(a, place))
         self.side.show_cow(a, place)
-
-    def step(self, by: int) -> None:
-        """Go to the next cow of the list, or the one before."""
-        count = self.beside.rows.rowCount()
-        if not count:
-            return
-        now = self.beside.currentIndex()
-        at = now.row() + by if now.isValid() else 0
-        self.beside.setCurrentIndex(self.beside.rows.index(min(max(at, 0), count - 1), 0))
-
-    @override
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Keys the piece with the keyboard had no use for."""
-        if event.key() == Qt.Key.Key_Escape:
-            self.back_wished.emit()
-        elif event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-            self.step(1 if event.key() == Qt.Key.Key_Down else -1)
-        else:
-            super().keyPressEvent(event)
 
     def _on_moved(self, key: object) -> None:
         if isinstance(key, str) and key != self._cow_id:

@@ -107,6 +107,24 @@ def test_that_rates_and_act_by_stand_in_ease_rows_only_and_unknown_is_empty(page
     assert cell(page, UNDATED.tag, "days_to_calving") == ""
 
 
+def test_that_sparks_show_scores_and_a_way_ahead_only_where_one_is_said(page: CowsPage) -> None:
+    page.show_list(ALL)
+    rows = page.flagged.list.rows
+    place = rows.column_place("scores")
+    sparks = {tag: rows.row_at(at).extras[place] for at, tag in enumerate(tags(page))}
+    assert sparks[THIN.tag].days == (-80.0, -40.0, 0.0)
+    assert sparks[THIN.tag].scores == (2.25, 2.0, 2.0)
+    assert sparks[THIN.tag].ahead_days == (0.0, 80.0)
+    assert [f"{score:.2f}" for score in sparks[THIN.tag].ahead] == [
+        cell(page, THIN.tag, "score_now"),
+        f"{rows.row_at(tags(page).index(THIN.tag)).values[rows.column_place('projected')]:.2f}",
+    ]
+    assert sparks[MILKING.tag].ahead == ()
+    assert (sparks[MILKING.tag].band_low, sparks[MILKING.tag].band_high) == (2.25, 2.75), "at mating"
+    assert sparks[UNSCORED.tag].scores == ()
+    assert sparks[UNSCORED.tag].words == "not scored"
+
+
 def test_that_a_list_follows_the_block_of_the_header(page: CowsPage, herd: OpenHerd) -> None:
     page.show_list(ALL)
     herd.choose_block("autumn")
