@@ -164,6 +164,52 @@ class FeedColumns(Columns):
     dose: Numbers
 
 
+@dataclass(frozen=True)
+class RoundColumns(Columns):
+    """The rounds by the day they were opened."""
+
+    name: Text
+    opened: Days
+    closed: Days
+    covers: Text
+    lean_pen: Text
+    fat_pen: Text
+
+
+@dataclass(frozen=True)
+class ListedColumns(Columns):
+    """The cows on the lists of rounds, by cow."""
+
+    cow_id: Text
+    cow: Places
+    round_id: Text
+    skipped: Numbers
+    pen: Text
+
+
+@dataclass(frozen=True)
+class AsideColumns(Columns):
+    """Scores of tags no cow bears; sites in quarters."""
+
+    tag: Text
+    day: Days
+    loin: Numbers
+    ribs: Numbers
+    tailhead: Numbers
+    scorer: Text
+    note: Text
+
+
+@dataclass(frozen=True)
+class BlindColumns(OfCows):
+    """Scores of two people who do not see each other's; sites in quarters."""
+
+    scorer: Text
+    loin: Numbers
+    ribs: Numbers
+    tailhead: Numbers
+
+
 COLUMNS: dict[str, type[Columns]] = {
     "cows": CowColumns,
     "scores": ScoreColumns,
@@ -175,6 +221,10 @@ COLUMNS: dict[str, type[Columns]] = {
     "calendar": CalendarColumns,
     "settings": SettingColumns,
     "feeds": FeedColumns,
+    "rounds": RoundColumns,
+    "listed": ListedColumns,
+    "asides": AsideColumns,
+    "blind_scores": BlindColumns,
 }
 
 _KINDS: dict[str, dict[str, str]] = {}
@@ -207,6 +257,10 @@ class Snapshot:
     calendar: CalendarColumns
     settings: SettingColumns
     feeds: FeedColumns
+    rounds: RoundColumns
+    listed: ListedColumns
+    asides: AsideColumns
+    blind_scores: BlindColumns
 
     @staticmethod
     def from_columns(lists: Mapping[str, Mapping[str, Values]]) -> Snapshot:
@@ -295,11 +349,14 @@ def _columns(name: str, lists: Mapping[str, Values], order: Places | None, place
 
 def _order(name: str, made: dict[str, Any], n: int) -> Places:
     if "cow" in made:
-        keys: list[Any] = [made["day"], made["cow"]]
-        if name == "scores" and n:
+        # Of one cow by day, or by the round whose list she is on; of one day by scorer.
+        keys: list[Any] = [made["day"] if "day" in made else made["round_id"].astype(str), made["cow"]]
+        if "scorer" in made and n:
             keys.insert(0, np.array([s or "" for s in made["scorer"]]))
         return np.lexsort(keys)
-    first = {"diets": "group", "calendar": "block", "feeds": "feed"}.get(name, "id")
+    if name == "rounds":
+        return np.lexsort([made["id"].astype(str), made["opened"]])
+    first = {"diets": "group", "calendar": "block", "feeds": "feed", "asides": "tag"}.get(name, "id")
     texts = [made[first]] + ([made["event"]] if name == "calendar" else [])
     days = made["day"].astype(np.int64) if "day" in made else np.zeros(n)
     return np.array(sorted(range(n), key=lambda i: (*[str(text[i]).lower() for text in texts], days[i])), dtype=np.intp)

@@ -38,6 +38,9 @@ AIMS = (UP, DOWN)
 HOUSING, TURNOUT, WEANING, BULL_IN, BULL_OUT = "housing", "turnout", "weaning", "bull in", "bull out"
 EVENTS = (HOUSING, TURNOUT, WEANING, BULL_IN, BULL_OUT)
 
+ALL, WANTED, FIRST_CALVERS, GROUP = "all", "wanted by the rules", "first-calvers", "group"
+COVERS = (ALL, AUTUMN, SPRING, WANTED, FIRST_CALVERS)
+
 FEED_KINDS = ("forage", "straw", "concentrate", "mineral", "lick", "bolus")
 UNSAFE = "unsafe"
 
@@ -187,7 +190,73 @@ class Feed:
     dose: float | None = None
 
 
-Record = Cow | Score | Service | Calving | Weight | Diet | Move | CalendarDay | Setting | Feed
+@dataclass(frozen=True, slots=True)
+class Round:
+    """One named scoring; `covers` is one of COVERS or "group NAME", the pens are names for those she may be sent to."""
+
+    id: str
+    name: str
+    opened: date
+    closed: date | None = None
+    covers: str = ALL
+    lean_pen: str | None = None
+    fat_pen: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One cow on the list of a round; `pen` is where she went as she left, None for her own group."""
+
+    id: str
+    cow_id: str
+    round_id: str
+    skipped: bool = False
+    pen: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A score of a tag no cow of the herd bears, kept to one side until it is matched; sites in quarters."""
+
+    id: str
+    tag: str
+    day: date
+    loin: int | None = None
+    ribs: int | None = None
+    tailhead: int | None = None
+    scorer: str | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BlindScore:
+    """One cow scored by one of two people who do not see each other's scores; sites in quarters."""
+
+    id: str
+    cow_id: str
+    day: date
+    scorer: str
+    loin: int | None = None
+    ribs: int | None = None
+    tailhead: int | None = None
+
+
+Record = (
+    Cow
+    | Score
+    | Service
+    | Calving
+    | Weight
+    | Diet
+    | Move
+    | CalendarDay
+    | Setting
+    | Feed
+    | Round
+    | Listed
+    | Aside
+    | BlindScore
+)
 TABLES: dict[str, type[Record]] = {
     "cows": Cow,
     "scores": Score,
@@ -199,5 +268,9 @@ TABLES: dict[str, type[Record]] = {
     "calendar": CalendarDay,
     "settings": Setting,
     "feeds": Feed,
+    "rounds": Round,
+    "listed": Listed,
+    "asides": Aside,
+    "blind_scores": BlindScore,
 }
 TABLE_OF: dict[type[Record], str] = {kind: name for name, kind in TABLES.items()}

@@ -150,4 +150,8 @@ _SAID = {
     "calendar": "a day of the herd calendar",
     "settings": "one of the settings",
     "feeds": "one of the feeds",
+    "rounds": "one of the rounds",
+    "listed": "a cow on the list of a round",
+    "asides": "a score kept to one side",
+    "blind_scores": "a score of a check",
 }

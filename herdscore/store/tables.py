@@ -39,6 +39,9 @@ def _column(name: str, hint: Any) -> Column[Any]:
         # Looked at on commit only, so that a change and its inverse may name rows in any order.
         cows = ForeignKey("cows.id", deferrable=True, initially="DEFERRED")
         return Column(name, Text, cows, nullable=False, index=True)
+    if name == "round_id":
+        rounds = ForeignKey("rounds.id", deferrable=True, initially="DEFERRED")
+        return Column(name, Text, rounds, nullable=False, index=True)
     types = get_args(hint) or (hint,)
     form = next(_FORMS[kind] for kind in types if kind in _FORMS)
     return Column(name, form, nullable=type(None) in types)
