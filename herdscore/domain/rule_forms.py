@@ -222,3 +222,4 @@ class SettingRule:
     key: str
     lowest: float
     highest: float
+    field: str = "value"

@@ -11,6 +11,19 @@ from dataclasses import dataclass, field, fields, replace
 from datetime import date
 from typing import Any, TypeVar
 
+from herdscore.domain import calving_forms
+from herdscore.domain.calving_forms import (
+    AfterCalvingRules,
+    CalfCareRules,
+    CalvingRules,
+    CalvingWords,
+    KitItem,
+    KitRules,
+    LearningRules,
+    MineralRules,
+    PenRules,
+)
+from herdscore.domain.crush_forms import CrushRules
 from herdscore.domain.rule_forms import (
     Breed,
     DateRules,
@@ -32,6 +45,9 @@ T = TypeVar("T")
 
 OWN_DAY, HERD_NAME, REFERENCE_SCORER = "Own day", "Herd name", "Reference scorer"
 PLAIN_SETTINGS = (OWN_DAY, HERD_NAME, REFERENCE_SCORER)
+BREEDS, GESTATION_OF = "breeds", "Gestation, {}"
+"""A herd's own gestation length of a breed is the setting “Gestation, Limousin”, days."""
+_SHORTEST, _LONGEST = 270, 300
 
 
 @dataclass(frozen=True)
@@ -43,6 +59,15 @@ class Rulebook:
     model: ModelParameters
     verdicts: VerdictThresholds
     dates: DateRules
+    calving: CalvingRules
+    calf_care: CalfCareRules
+    pens: PenRules
+    minerals: MineralRules
+    after_calving: AfterCalvingRules
+    learning: LearningRules
+    kit: KitRules
+    kit_items: tuple[KitItem, ...]
+    calving_words: CalvingWords
     breeds: Mapping[str, Breed]
     words: Mapping[str, VerdictWords]
     phrases: Mapping[str, str]
@@ -56,7 +81,7 @@ class Rulebook:
     @staticmethod
     def from_tables(tables: Mapping[str, Table]) -> Rulebook:
         """Check the tables by file name without ending; the first fault is a Problem naming file and key."""
-        for name in (*_NUMBERS, "breeds", "words", "notes"):
+        for name in (*_NUMBERS, "breeds", "words", "notes", "kit", "calving_words"):
             if name not in tables:
                 raise Problem(f"{name}.toml is missing from the rules.", what_to_do="Install the program again.")
         numbers = {
@@ -65,6 +90,9 @@ class Rulebook:
         words, phrases = _words(tables["words"])
         return Rulebook(
             **numbers,
+            kit=read_numbers(KitRules, {k: v for k, v in tables["kit"].items() if k != "items"}, "kit.toml"),
+            kit_items=calving_forms.read_kit_items(tables["kit"]),
+            calving_words=calving_forms.read_calving_words(tables["calving_words"]),
             breeds=_breeds(tables["breeds"]),
             words=words,
             phrases=phrases,
@@ -82,7 +110,7 @@ class Rulebook:
         """The rules under a herd's own settings, and the settings that could not be used."""
         if not settings:
             return self, []
-        changed: dict[str, dict[str, Any]] = {name: dict(self.tables[name]) for name in _NUMBERS}
+        changed: dict[str, dict[str, Any]] = {name: dict(self.tables[name]) for name in (*_NUMBERS, BREEDS)}
         plain: dict[str, Any] = {}
         problems: list[Problem] = []
         for name, text in settings.items():
@@ -91,9 +119,12 @@ class Rulebook:
                     plain[name] = date.fromisoformat(text.strip()) if name == OWN_DAY else text.strip()
                 elif name in self.settings:
                     rule = self.settings[name]
-                    entry = {**changed[rule.table][rule.key], "value": float(text.replace(",", "."))}
+                    entry = {**changed[rule.table][rule.key], rule.field: float(text.replace(",", "."))}
                     changed[rule.table][rule.key] = entry
-                    read_numbers(_NUMBERS[rule.table][1], changed[rule.table], "Settings")
+                    if rule.table == BREEDS:
+                        _breeds({rule.key: entry})
+                    else:
+                        read_numbers(_NUMBERS[rule.table][1], changed[rule.table], "Settings")
                 else:
                     problems.append(Problem(f"“{name}” is not a setting this program knows.", "", "It is not used."))
             except (ValueError, Problem):
@@ -139,7 +170,8 @@ def _breeds(table: Table) -> dict[str, Breed]:
         where = f"breeds.toml: [{name}]"
         if not str(entry.get("source", "")).strip():
             raise Problem(f"{where} has no source.", what_to_do="Say where the number comes from.")
-        gestation = _checked(entry.get("gestation"), {"lowest": 270, "highest": 300}, whole=False, where=where)
+        span = {"lowest": _SHORTEST, "highest": _LONGEST}
+        gestation = _checked(entry.get("gestation"), span, whole=False, where=where)
         breed = Breed(name, gestation, entry.get("note"))
         for spelled in (name, *entry.get("also", ())):
             breeds[_breed_key(spelled)] = breed
@@ -179,12 +211,17 @@ def _texts(form: type, entry: Any, where: str, wanted: tuple[str, ...] = ()) -> 
 
 
 def _setting_rules(tables: Mapping[str, Table]) -> dict[str, SettingRule]:
-    return {
+    numbers = {
         entry["setting"]: SettingRule(name, key, float(entry["lowest"]), float(entry["highest"]))
         for name in _NUMBERS
         for key, entry in tables[name].items()
         if "setting" in entry
     }
+    lengths = {
+        GESTATION_OF.format(breed): SettingRule(BREEDS, breed, _SHORTEST, _LONGEST, "gestation")
+        for breed in tables[BREEDS]
+    }
+    return {**numbers, **lengths}
 
 
 def read_numbers(form: type[T], table: Table, file: str) -> T:
@@ -210,7 +247,8 @@ def _checked(value: object, entry: Table, *, whole: bool, where: str) -> float |
     if whole and value != int(value):
         raise Problem(f"{where} value is {value}, not a whole number.", what_to_do="Write whole days.")
     low, high = entry.get("lowest"), entry.get("highest")
-    if (low is not None and value < low) or (high is not None and value > high):
+    # Written so that "nan" in a herd's Settings is outside every range.
+    if (low is not None and not value >= low) or (high is not None and not value <= high):
         raise Problem(f"{where} value {value} is outside {low} to {high}.", what_to_do="Choose a value in between.")
     return int(value) if whole else float(value)
 
@@ -221,4 +259,5 @@ _NUMBERS: dict[str, tuple[str, type[Any]]] = {
     "trajectory": ("model", ModelParameters),
     "verdicts": ("verdicts", VerdictThresholds),
     "calving_dates": ("dates", DateRules),
+    **calving_forms.NUMBERS,
 }

@@ -13,7 +13,10 @@ from herdscore.domain.rulebook import Rulebook
 from herdscore.errors import Problem
 
 TABLES = shipped.rule_tables()
-NUMBERS = ("limits", "targets", "trajectory", "verdicts", "calving_dates")
+NUMBERS = (
+    *("limits", "targets", "trajectory", "verdicts", "calving_dates", "calving", "calf_care", "pens", "minerals"),
+    *("after_calving", "learning"),
+)
 
 
 def broken(file: str, key: str, **entry: Any) -> dict[str, Any]:
@@ -71,14 +74,56 @@ def test_that_a_herds_setting_moves_its_rule_and_leaves_the_shipped_one() -> Non
 
 @pytest.mark.parametrize(
     ("name", "value"),
-    [("Lead (days)", "30"), ("Freeze (days)", "7"), ("Target, spring", "lots"), ("Own day", "soon"), ("Colour", "red")],
+    [
+        ("Lead (days)", "30"),
+        ("Freeze (days)", "7"),
+        ("Target, spring", "lots"),
+        ("Target, spring", "nan"),
+        ("Gestation, Limousin", "250"),
+        ("Gestation, Unicorn", "289"),
+        ("Own day", "soon"),
+        ("Colour", "red"),
+    ],
 )
 def test_that_a_setting_that_cannot_be_used_is_said_and_changes_nothing(name: str, value: str) -> None:
     rules = Rulebook.from_tables(TABLES)
     own, problems = rules.with_settings({name: value})
     assert len(problems) == 1
     assert name in str(problems[0])
-    assert (own.limits, own.targets, own.own_day) == (rules.limits, rules.targets, None)
+    assert (own.limits, own.targets, own.breeds, own.own_day) == (rules.limits, rules.targets, rules.breeds, None)
+
+
+def test_that_a_herds_own_gestation_length_of_a_breed_replaces_the_shipped_one() -> None:
+    rules = Rulebook.from_tables(TABLES)
+    assert "Gestation, Limousin" in rules.known_settings
+    own, problems = rules.with_settings({"Gestation, Limousin": "287"})
+    assert not problems
+    for text in ("Limousin", "LM", "Limousin x"):
+        breed = own.breed(text)
+        assert breed is not None
+        assert breed.gestation == 287
+    shipped_breed = rules.breed("Limousin")
+    assert shipped_breed is not None
+    assert shipped_breed.gestation == 289
+
+
+@pytest.mark.parametrize(
+    ("file", "section", "key", "entry", "says"),
+    [
+        ("kit", "items", "jack", {"source": ""}, r"kit.toml: \[items.jack\] has no source"),
+        ("kit", "items", "jack", {"plus": "two"}, r"kit.toml: \[items.jack\] plus is 'two'"),
+        ("kit", "items", "jack", {"colour": "red"}, r"kit.toml: \[items.jack\] colour"),
+        ("calving_words", "ease", "4", {"word": " "}, r"calving_words.toml: \[ease.4\] has no word"),
+        ("calving_words", "ease", "6", {"word": "x", "say": "x", "source": "x"}, r"\[ease\] needs 0 to 5"),
+    ],
+)
+def test_that_a_fault_in_the_kit_or_the_words_of_calving_is_named(
+    file: str, section: str, key: str, entry: dict[str, Any], says: str
+) -> None:
+    tables = copy.deepcopy(TABLES)
+    tables[file][section][key] = {**tables[file][section].get(key, {}), **entry}
+    with pytest.raises(Problem, match=says):
+        Rulebook.from_tables(tables)
 
 
 def test_that_the_limits_are_those_of_the_trade() -> None:
