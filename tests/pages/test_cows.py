@@ -17,11 +17,12 @@ from herdscore.domain.changes import adding
 from herdscore.domain.cow_history import history
 from herdscore.domain.listing import ACT, HAND, MISSING, NOTHING
 from herdscore.domain.reasons import advice, say_day, why
+from herdscore.domain.records import SERVICE, Service
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.cow_lists import ALL
 from herdscore.pages.cows import CowsPage
 from herdscore.parts.theme import Look
-from tests.domain.recorded_herds import scored
+from tests.domain.recorded_herds import ahead, scored
 from tests.pages.open_herds import (
     COURSE,
     FAT,
@@ -107,8 +108,14 @@ def test_that_rates_and_act_by_stand_in_ease_rows_only_and_unknown_is_empty(page
     assert cell(page, UNDATED.tag, "days_to_calving") == ""
 
 
-def test_that_sparks_show_scores_and_a_way_ahead_only_where_one_is_said(page: CowsPage) -> None:
+def test_that_sparks_show_scores_and_a_way_ahead_only_where_one_is_said(
+    page: CowsPage, herd: OpenHerd, qtbot: QtBot
+) -> None:
+    with qtbot.waitSignal(herd.assessed):
+        herd.push(adding("service", [Service("service-6", MILKING.id, SERVICE, ahead(-20))]), "service of 0908")
     page.show_list(ALL)
+    assert cell(page, MILKING.tag, "verdict") == "in milk"
+    assert int(cell(page, MILKING.tag, "days_to_calving")) > 150
     rows = page.flagged.list.rows
     place = rows.column_place("scores")
     sparks = {tag: rows.row_at(at).extras[place] for at, tag in enumerate(tags(page))}
