@@ -264,7 +264,7 @@ class Snapshot:
 
     @staticmethod
     def from_columns(lists: Mapping[str, Mapping[str, Values]]) -> Snapshot:
-        """Build from lists or arrays by table and column; dates as date or ISO text. Rows of unknown cows are an error."""
+        """Build from lists or arrays by table and column; dates as date or ISO text. Rows of unknown cows: an error."""
         cow_lists = lists.get("cows", {})
         tags = cow_lists.get("tag", [])
         order = sorted(range(len(tags)), key=lambda i: tag_order(str(tags[i])))

@@ -182,7 +182,7 @@ class HerdFile:
                 raise
             raise Conflict(
                 NOT_SAVED,
-                "It names a cow who is not in the herd file, or takes out one who still has records, or the same of a round.",
+                "It names a cow who is not in the herd file, or takes out one who still has records; or a round alike.",
                 "Look at the herd as it is now and make the change again.",
             ) from fault
 
