@@ -59,6 +59,7 @@ class Rulebook:
     model: ModelParameters
     verdicts: VerdictThresholds
     dates: DateRules
+    crush: CrushRules
     calving: CalvingRules
     calf_care: CalfCareRules
     pens: PenRules
@@ -259,5 +260,6 @@ _NUMBERS: dict[str, tuple[str, type[Any]]] = {
     "trajectory": ("model", ModelParameters),
     "verdicts": ("verdicts", VerdictThresholds),
     "calving_dates": ("dates", DateRules),
+    "crush": ("crush", CrushRules),
     **calving_forms.NUMBERS,
 }

@@ -14,7 +14,18 @@ from herdscore.errors import Problem
 
 TABLES = shipped.rule_tables()
 NUMBERS = (
-    *("limits", "targets", "trajectory", "verdicts", "calving_dates", "calving", "calf_care", "pens", "minerals"),
+    *(
+        "limits",
+        "targets",
+        "trajectory",
+        "verdicts",
+        "calving_dates",
+        "crush",
+        "calving",
+        "calf_care",
+        "pens",
+        "minerals",
+    ),
     *("after_calving", "learning"),
 )
 
