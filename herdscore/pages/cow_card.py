@@ -12,7 +12,7 @@ from herdscore.domain.date_account import account
 from herdscore.domain.reasons import say_day
 from herdscore.domain.records import IN_HERD
 from herdscore.domain.typed_day import say_whole_day
-from herdscore.pages.cow_side import empty_out, history_row
+from herdscore.pages.cow_side import day_px, empty_out, history_row
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import Panel, column, holder, row, scrolled
 from herdscore.parts.labels import label
@@ -80,8 +80,9 @@ class CowCard(QWidget):
         self.mating_words = [line.words for line in lines]
         self._lines.addSpacing(4)
         self._lines.addWidget(label("Services, scans, calvings", 14, 700))
+        days_px = day_px()
         for line in lines:
-            self._lines.addWidget(history_row(line, assessment))
+            self._lines.addWidget(history_row(line, assessment, days_px))
         if not lines:
             self._lines.addWidget(label("None recorded.", 11, tone="second"))
 

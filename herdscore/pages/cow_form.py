@@ -170,8 +170,12 @@ class CowForm(QWidget):
         field = self.fields[name]
         if isinstance(field, QLineEdit):
             field.setText(text)
+            field.setCursorPosition(0)
         elif name == "group":
             field.setEditText(text)
+            line = field.lineEdit()
+            if line is not None:
+                line.setCursorPosition(0)
         else:
             field.setCurrentIndex(max(0, field.findData(text)))
 

@@ -29,10 +29,17 @@ def empty_out(layout: QLayout) -> None:
             widget.deleteLater()
 
 
-def history_row(line: HistoryLine, assessment: Assessment) -> QWidget:
+def day_px() -> int:
+    """Width of the column of days, by the size of the text as it is now."""
+    widest = label("30\u00a0Nov\u00a02026", 11, 600)
+    widest.ensurePolished()
+    return max(DAY_PX, widest.sizeHint().width() + 6)
+
+
+def history_row(line: HistoryLine, assessment: Assessment, days_px: int) -> QWidget:
     """One line of a history: the day, what happened, who wrote it down."""
     day = label(say_day(line.day, assessment.today), 11, 600)
-    day.setFixedWidth(DAY_PX)
+    day.setFixedWidth(days_px)
     day.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
     words = label(line.words, 11, wrap=True)
     words.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
@@ -133,8 +140,9 @@ class HistoryCard(QFrame):
         """Tell the history of the cow at a place of the herd."""
         empty_out(self._lines)
         self.lines = history(assessment, cow)
+        days_px = day_px()
         for line in self.lines:
-            self._lines.addWidget(history_row(line, assessment))
+            self._lines.addWidget(history_row(line, assessment, days_px))
         if not self.lines:
             self._lines.addWidget(label("Nothing is recorded of her yet.", 11, tone="second", wrap=True))
         self._lines.addStretch()
