@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable, Iterator
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from herdscore.domain.herd import Snapshot
 from herdscore.errors import Problem
-from herdscore.exchange.quick_book import QuickBook, clean_text
-from herdscore.exchange.save import saved_whole
-from herdscore.exchange.sheet import guarded
+from herdscore.exchange.tables_out import add_headings, add_row, clean_text, column_cell, new_book, write_csv
 from herdscore.exchange.workbook_form import (
     CHOICE,
     DATE,
@@ -29,6 +25,7 @@ from herdscore.exchange.workbook_form import (
 )
 
 if TYPE_CHECKING:
+    from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
 Report = Callable[[int, int, str], None]
@@ -53,13 +50,12 @@ def write_herd(snapshot: Snapshot, path: Path, report: Report | None = None) -> 
             f"A herd is not written as {path.suffix}.",
             what_to_do="Choose a name ending in .xlsx, or a folder for .csv files.",
         )
-    book = QuickBook()
     filled = list(_filled(snapshot))
-    for done, (form, rows) in enumerate(filled):
-        if report is not None:
-            report(done, len(filled), f"Writing {form.name}")
-        _write_sheet(book, form, rows)
-    book.save(path)
+    with new_book(path) as book:
+        for done, (form, rows) in enumerate(filled):
+            if report is not None:
+                report(done, len(filled), f"Writing {form.name}")
+            _write_sheet(book, form, rows)
 
 
 def write_herd_folder(snapshot: Snapshot, folder: Path, report: Report | None = None) -> None:
@@ -75,11 +71,7 @@ def write_herd_folder(snapshot: Snapshot, folder: Path, report: Report | None = 
     for done, (form, rows) in enumerate(filled):
         if report is not None:
             report(done, len(filled), f"Writing {form.name}")
-        with saved_whole(folder / f"{form.name}.csv") as part, part.open("w", encoding="utf-8-sig", newline="") as file:
-            writer = csv.writer(file)
-            writer.writerow([heading.written for heading in form.headings])
-            for row in rows:
-                writer.writerow([_csv_cell(value, heading) for value, heading in zip(row, form.headings, strict=True)])
+        write_csv(folder / f"{form.name}.csv", [heading.written for heading in form.headings], rows)
     for form in SHEETS:
         if form.name not in {one.name for one, _ in filled}:
             (folder / f"{form.name}.csv").unlink(missing_ok=True)
@@ -130,28 +122,18 @@ def _short(value: float) -> float | int:
     return int(value) if value == int(value) else value
 
 
-def _csv_cell(value: Any, heading: Heading) -> Any:
-    if value is None:
-        return ""
-    if isinstance(value, date):
-        return value.isoformat()
-    return guarded(value) if isinstance(value, str) else repr(value)
-
-
-def _write_sheet(book: QuickBook, form: SheetForm, rows: list[Row]) -> None:
-    from openpyxl.styles import Font
-    from openpyxl.utils import get_column_letter
-
-    sheet = book.add_sheet(form.name)
+def _write_sheet(book: Workbook, form: SheetForm, rows: list[Row]) -> None:
+    sheet: Worksheet = book.create_sheet(form.name)
     sheet.freeze_panes = "B2" if form.headings[0].kind == TAG else "A2"
-    for place, heading in enumerate(form.headings, 1):
-        cell = sheet.cell(1, place, heading.written)
-        cell.font = Font(bold=True)
-        width = max(_WIDE.get(heading.field, _WIDTHS.get(heading.kind, 12)), len(heading.written) + 3)
-        sheet.column_dimensions[get_column_letter(place)].width = width
-    styles = [book.style(_FORMATS.get(heading.kind, "General")) for heading in form.headings]
-    book.add_columns(sheet, list(zip(*rows, strict=True)) or [()] * len(styles), styles)
+    add_headings(sheet, [heading.written for heading in form.headings], [_width(heading) for heading in form.headings])
+    cells = [column_cell(sheet, _FORMATS.get(heading.kind, "General")) for heading in form.headings]
+    for row in rows:
+        add_row(sheet, cells, row)
     _guard_entries(sheet, form)
+
+
+def _width(heading: Heading) -> int:
+    return max(_WIDE.get(heading.field, _WIDTHS.get(heading.kind, 12)), len(heading.written) + 3)
 
 
 def _guard_entries(sheet: Worksheet, form: SheetForm) -> None:
@@ -171,4 +153,4 @@ def _guard_entries(sheet: Worksheet, form: SheetForm) -> None:
             continue
         rule.errorTitle, rule.allow_blank, rule.showErrorMessage = heading.name, True, True
         rule.add(f"{column}2:{column}1048576")
-        sheet.add_data_validation(rule)
+        sheet.data_validations.append(rule)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -11,11 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from herdscore.domain.listing import Column
 from herdscore.errors import Problem
-from herdscore.exchange.quick_book import QuickBook, clean_text
-from herdscore.exchange.save import saved_whole
-from herdscore.exchange.sheet import guarded
+from herdscore.exchange.tables_out import add_headings, add_row, column_cell, new_book, write_csv
 
 if TYPE_CHECKING:
+    from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
 Report = Callable[[int, int, str], None]
@@ -67,13 +65,12 @@ def write_list(path: Path, flag_list: FlagList, report: Report | None = None) ->
             f"A list is not written as {path.suffix or 'a folder'}.",
             what_to_do="Choose a name ending in .xlsx or .csv.",
         )
-    book = QuickBook()
-    for done, name in enumerate(SHEETS):
-        if report is not None:
-            report(done, len(SHEETS) + 1, f"Writing {name}")
-        _write_sheet(book, name, flag_list)
-    _write_about(book, flag_list)
-    book.save(path)
+    with new_book(path) as book:
+        for done, name in enumerate(SHEETS):
+            if report is not None:
+                report(done, len(SHEETS) + 1, f"Writing {name}")
+            _write_sheet(book, name, flag_list)
+        _write_about(book, flag_list)
 
 
 def heading_of(column: Column) -> str:
@@ -81,41 +78,31 @@ def heading_of(column: Column) -> str:
     return f"{column.heading} ({column.unit})" if column.unit else column.heading
 
 
-def _write_sheet(book: QuickBook, name: str, flag_list: FlagList) -> None:
+def _write_sheet(book: Workbook, name: str, flag_list: FlagList) -> None:
     from openpyxl.utils import get_column_letter
 
     columns, rows = flag_list.columns, flag_list.sheets.get(name, ())
-    sheet = book.add_sheet(name)
-    _write_headings(sheet, columns)
-    last = get_column_letter(len(columns))
-    sheet.auto_filter.ref = f"A1:{last}{max(len(rows), 1) + 1}"
-    _set_up_print(sheet, f"{flag_list.herd_name}, {flag_list.day.isoformat()}: {name.lower()}")
-    styles: list[int | Sequence[int]] = [
-        book.style(FORMATS[column.kind], wrap=column.key in _WRAPPED) for column in columns
-    ]
-    if not rows:
-        book.add_columns(sheet, [[NONE], *([None] for _ in columns[1:])], styles)
-        return
-    by_column = [_rounded(values, column.kind) for values, column in zip(zip(*rows, strict=True), columns, strict=True)]
-    tinted = {hue: book.style("@", TINTS.get(hue, ""), bold=True) for hue in {*flag_list.hues.get(name, ())}}
-    for place, column in enumerate(columns):
-        if column.key == _VERDICT and name in flag_list.hues:
-            styles[place] = [tinted[hue] for hue in flag_list.hues[name]]
-    book.add_columns(sheet, by_column, styles)
-
-
-def _write_headings(sheet: Worksheet, columns: Sequence[Column]) -> None:
-    from openpyxl.styles import Alignment, Font
-    from openpyxl.utils import get_column_letter
-
+    hues = flag_list.hues.get(name, ())
+    sheet: Worksheet = book.create_sheet(name)
     sheet.freeze_panes = "B2"
-    for place, column in enumerate(columns, 1):
-        cell = sheet.cell(1, place, heading_of(column))
-        cell.font = Font(bold=True)
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
-        longest_word = max(len(word) for word in heading_of(column).split())
-        sheet.column_dimensions[get_column_letter(place)].width = max(column.width, longest_word + 3)
+    sheet.auto_filter.ref = f"A1:{get_column_letter(len(columns))}{max(len(rows), 1) + 1}"
     sheet.row_dimensions[1].height = 45
+    _set_up_print(sheet, f"{flag_list.herd_name}, {flag_list.day.isoformat()}: {name.lower()}")
+    headings = [heading_of(column) for column in columns]
+    add_headings(sheet, headings, [_width(column) for column in columns], wrap=True)
+    cells = [column_cell(sheet, FORMATS[column.kind], wrap=column.key in _WRAPPED) for column in columns]
+    tinted = {hue: column_cell(sheet, "@", TINTS.get(hue, ""), bold=True) for hue in {*hues}}
+    verdicts = [place for place, column in enumerate(columns) if column.key == _VERDICT] if hues else []
+    if not rows:
+        add_row(sheet, cells[:1], [NONE])
+    for at, row in enumerate(_rounded_rows(rows, columns)):
+        for place in verdicts:
+            cells[place] = tinted[hues[at]]
+        add_row(sheet, cells, row)
+
+
+def _width(column: Column) -> int:
+    return max(column.width, max(len(word) for word in heading_of(column).split()) + 3)
 
 
 def _set_up_print(sheet: Worksheet, title: str) -> None:
@@ -135,42 +122,33 @@ def _set_up_print(sheet: Worksheet, title: str) -> None:
     head.left.text, foot.right.text = title.replace("&", "&&"), "&P / &N"
 
 
-def _write_about(book: QuickBook, flag_list: FlagList) -> None:
-    sheet = book.add_sheet(ABOUT)
+def _write_about(book: Workbook, flag_list: FlagList) -> None:
+    sheet: Worksheet = book.create_sheet(ABOUT)
     sheet.column_dimensions["A"].width = 26
     sheet.column_dimensions["B"].width = 100
     sheet.page_setup.paperSize = _A4
     lines = (("Herd", flag_list.herd_name), ("Day", flag_list.day.isoformat()), *flag_list.about)
-    styles = (book.style("@", bold=True), book.style("@", wrap=True))
-    book.add_columns(sheet, list(zip(*lines, strict=True)), styles, first_row=1)
+    cells = (column_cell(sheet, "@", bold=True), column_cell(sheet, "@", wrap=True))
+    for line in lines:
+        add_row(sheet, cells, line)
 
 
-def _rounded(values: Sequence[Any], kind: str) -> list[Any]:
+def _rounded_rows(rows: Rows, columns: Sequence[Column]) -> Iterator[tuple[Any, ...]]:
+    by_column = zip(zip(*rows, strict=True), columns, strict=False)
+    return zip(*(_rounded(values, column.kind) for values, column in by_column), strict=True)
+
+
+def _rounded(values: Sequence[Any], kind: str) -> Sequence[Any]:
     """Numbers to the decimals of their kind; adding 0.0 takes the sign off a zero."""
     decimals = _DECIMALS.get(kind)
     if decimals is None:
-        return list(values)
+        return values
     return [None if value is None else round(float(value), decimals) + 0.0 for value in values]
 
 
 def _write_csv(path: Path, flag_list: FlagList) -> None:
     """All cows, the columns in their order, then on which list each cow is."""
     on_list = {row[0]: name for name in (MISSING, FLAGGED) for row in flag_list.sheets.get(name, ())}
-    rows = flag_list.sheets.get(ALL_COWS, ())
-    columns = [
-        [_csv_cell(value) for value in _rounded(values, column.kind)]
-        for values, column in zip(zip(*rows, strict=True), flag_list.columns, strict=False)
-    ]
-    with saved_whole(path) as part, part.open("w", encoding="utf-8-sig", newline="") as file:
-        writer = csv.writer(file)
-        writer.writerow([*(heading_of(column) for column in flag_list.columns), "List"])
-        for row, cells in zip(rows, zip(*columns, strict=True), strict=True):
-            writer.writerow([*cells, on_list.get(row[0], "")])
-
-
-def _csv_cell(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, str):
-        return guarded(clean_text(value))
-    return value.isoformat() if isinstance(value, date) else repr(value)
+    rows = _rounded_rows(flag_list.sheets.get(ALL_COWS, ()), flag_list.columns)
+    headings = [*(heading_of(column) for column in flag_list.columns), "List"]
+    write_csv(path, headings, [(*row, on_list.get(row[0])) for row in rows])

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from herdscore.errors import Problem
 from herdscore.exchange.drafts import RowProblem
-from herdscore.exchange.quick_book import QuickBook, clean_text
-from herdscore.exchange.save import saved_whole
-from herdscore.exchange.sheet import guarded
+from herdscore.exchange.tables_out import add_headings, add_row, column_cell, new_book, write_csv
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet.worksheet import Worksheet
 
 HEADINGS = ("Sheet", "Row", "Column", "It says", "What is wrong", "It comes in as", "What to do", "Kind")
 _WIDTHS = (14, 7, 20, 30, 46, 40, 60, 10)
@@ -35,12 +36,7 @@ def problem_list_out(path: Path, problems: Sequence[RowProblem]) -> None:
         for p in problems
     ]
     if suffix == ".csv":
-        with saved_whole(path) as part, part.open("w", encoding="utf-8-sig", newline="") as file:
-            writer = csv.writer(file)
-            writer.writerow(HEADINGS)
-            writer.writerows(
-                [guarded(clean_text(cell)) if isinstance(cell, str) else cell for cell in row] for row in rows
-            )
+        write_csv(path, HEADINGS, rows)
     elif suffix == ".xlsx":
         _write_book(path, rows)
     else:
@@ -51,16 +47,11 @@ def problem_list_out(path: Path, problems: Sequence[RowProblem]) -> None:
 
 
 def _write_book(path: Path, rows: Sequence[tuple[str | int, ...]]) -> None:
-    from openpyxl.styles import Font
-    from openpyxl.utils import get_column_letter
-
-    book = QuickBook()
-    sheet = book.add_sheet("Problems")
-    sheet.freeze_panes = "A2"
-    for place, (heading, width) in enumerate(zip(HEADINGS, _WIDTHS, strict=True), 1):
-        sheet.cell(1, place, heading).font = Font(bold=True)
-        sheet.column_dimensions[get_column_letter(place)].width = width
-    styles = [book.style("General" if heading == "Row" else "@", wrap=heading != "Row") for heading in HEADINGS]
-    book.add_columns(sheet, list(zip(*rows, strict=True)) or [()] * len(HEADINGS), styles)
-    sheet.auto_filter.ref = f"A1:H{len(rows) + 1}"
-    book.save(path)
+    with new_book(path) as book:
+        sheet: Worksheet = book.create_sheet("Problems")
+        sheet.freeze_panes = "A2"
+        sheet.auto_filter.ref = f"A1:H{len(rows) + 1}"
+        add_headings(sheet, HEADINGS, _WIDTHS)
+        cells = [column_cell(sheet, "General" if head == "Row" else "@", wrap=head != "Row") for head in HEADINGS]
+        for row in rows:
+            add_row(sheet, cells, row)

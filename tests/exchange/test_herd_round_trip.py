@@ -13,7 +13,6 @@ from herdscore.errors import Problem
 from herdscore.exchange.drafts import PROBLEM, Draft
 from herdscore.exchange.herd_in import read_herd
 from herdscore.exchange.herd_out import write_herd
-from herdscore.exchange.quick_book import QuickBook
 from tests.exchange.herds import KNOWN_SETTINGS, TODAY, herds, plain
 
 _QUICK = settings(
@@ -125,13 +124,32 @@ def test_that_sheets_of_an_earlier_herd_do_not_stay_in_the_folder(tmp_path: Path
     assert [file.name for file in (tmp_path / "herd").iterdir()] == ["Cows.csv"]
 
 
-def test_that_a_failed_save_leaves_the_old_file_and_no_half_one(tmp_path: Path) -> None:
-    (tmp_path / "herd.xlsx").mkdir()
-    (tmp_path / "herd.xlsx" / "kept").touch()
-    book = QuickBook()
-    book.add_sheet("Cows")
-    with pytest.raises(Problem, match="could not be saved"):
-        book.save(tmp_path / "herd.xlsx")
+def test_that_a_number_of_seventeen_digits_comes_back_exactly(tmp_path: Path) -> None:
+    weight = 505.66949530440127
+    assert float(f"{weight:.16g}") != weight
+    write_herd(Snapshot.from_records([r.Cow("a", "1"), r.Weight("w", "a", TODAY, weight)]), tmp_path / "herd.xlsx")
+    assert [row.weight for row in _read(tmp_path / "herd.xlsx").records if isinstance(row, r.Weight)] == [weight]
+
+
+def test_that_text_that_looks_like_an_escape_of_the_format_comes_back_as_it_was(tmp_path: Path) -> None:
+    note = "_x0041_ and a_x000D_b, not _x005F_"
+    write_herd(Snapshot.from_records([r.Cow("a", "_x0031_", note=note)]), tmp_path / "herd.xlsx")
+    draft = _read(tmp_path / "herd.xlsx")
+    assert [(cow.tag, cow.note) for cow in draft.cows] == [("_x0031_", note)]
+
+
+def test_that_a_save_stopped_half_way_leaves_the_old_file_and_no_half_one(tmp_path: Path) -> None:
+    path = tmp_path / "herd.xlsx"
+    write_herd(_small_herd(), path)
+    before = path.read_bytes()
+
+    def stop(done: int, total: int, text: str) -> None:
+        if text == "Writing Weights":
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        write_herd(Snapshot.from_records([r.Cow("b", "9"), r.Weight("w", "b", date(2026, 11, 3), 600.0)]), path, stop)
+    assert path.read_bytes() == before
     assert [file.name for file in tmp_path.iterdir()] == ["herd.xlsx"]
 
 

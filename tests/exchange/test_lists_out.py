@@ -130,6 +130,16 @@ def test_that_a_csv_of_no_cows_has_headings_only(tmp_path: Path) -> None:
     assert len((tmp_path / "list.csv").read_text(encoding="utf-8-sig").splitlines()) == 1
 
 
+@pytest.mark.parametrize("ending", [".xlsx", ".csv"])
+def test_that_a_failed_save_leaves_what_was_there_and_no_half_file(tmp_path: Path, ending: str) -> None:
+    path = tmp_path / f"list{ending}"
+    path.mkdir()
+    (path / "kept").touch()
+    with pytest.raises(Problem, match="could not be saved"):
+        write_list(path, flag_list())
+    assert [file.name for file in tmp_path.iterdir()] == [path.name]
+
+
 def test_that_another_ending_is_refused(tmp_path: Path) -> None:
     with pytest.raises(Problem, match=r"not written as \.pdf"):
         write_list(tmp_path / "list.pdf", flag_list())
