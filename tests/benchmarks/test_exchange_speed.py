@@ -24,14 +24,16 @@ pytestmark = pytest.mark.benchmark
 TODAY = date(2026, 11, 25)
 
 
-def _best(work: Callable[[], object], times: int = 2) -> float:
-    seconds = []
+def _best_of_both(ours: Callable[[], object], theirs: Callable[[], object], times: int) -> tuple[float, float]:
+    """Seconds of work by the processor, turn about, so that neither has the quieter machine."""
+    seconds: tuple[list[float], list[float]] = ([], [])
     for _ in range(times):
-        gc.collect()
-        begun = time.perf_counter()
-        work()
-        seconds.append(time.perf_counter() - begun)
-    return min(seconds)
+        for work, spent in zip((ours, theirs), seconds, strict=True):
+            gc.collect()
+            begun = time.process_time()
+            work()
+            spent.append(time.process_time() - begun)
+    return min(seconds[0]), min(seconds[1])
 
 
 def _herd() -> Snapshot:
@@ -60,7 +62,7 @@ def test_that_a_workbook_of_20_000_scores_is_read_three_times_as_fast_as_by_pand
             warnings.simplefilter("ignore")
             return pd.read_excel(path, sheet_name=None, engine="openpyxl")
 
-    ours, theirs = _best(lambda: read_herd(path, TODAY)), _best(by_pandas)
+    ours, theirs = _best_of_both(lambda: read_herd(path, TODAY), by_pandas, 2)
     sys.stdout.write(
         f"\nread 20,000 scores: {ours:.2f} s, pandas and openpyxl {theirs:.2f} s, ratio {theirs / ours:.1f}\n"
     )
@@ -87,8 +89,8 @@ def test_that_a_list_of_10_000_cows_is_written_no_slower_than_by_pandas(tmp_path
             for name, frame in frames.items():
                 frame.to_excel(writer, sheet_name=name, index=False)
 
-    ours, theirs = _best(lambda: write_list(tmp_path / "ours.xlsx", flag_list)), _best(by_pandas)
+    ours, theirs = _best_of_both(lambda: write_list(tmp_path / "ours.xlsx", flag_list), by_pandas, 3)
     sys.stdout.write(
-        f"\nwrite 10,000 cows: {ours:.2f} s, pandas and openpyxl {theirs:.2f} s, ratio {theirs / ours:.1f}\n"
+        f"\nwrite 10,000 cows: {ours:.2f} s, pandas and openpyxl {theirs:.2f} s, ratio {theirs / ours:.2f}\n"
     )
     assert ours <= theirs
