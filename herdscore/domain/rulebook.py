@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, fields, replace
 from datetime import date
 from typing import Any, TypeVar
 
-from herdscore.domain import calving_forms
+from herdscore.domain import calving_forms, feeding_forms
 from herdscore.domain.calving_forms import (
     AfterCalvingRules,
     CalfCareRules,
@@ -24,6 +24,7 @@ from herdscore.domain.calving_forms import (
     PenRules,
 )
 from herdscore.domain.crush_forms import CrushRules
+from herdscore.domain.feeding_forms import BookFeed, BreedEnergy, EnergyRules, FeedingLimits
 from herdscore.domain.rule_forms import (
     Breed,
     DateRules,
@@ -66,10 +67,14 @@ class Rulebook:
     minerals: MineralRules
     after_calving: AfterCalvingRules
     learning: LearningRules
+    energy: EnergyRules
+    feeding: FeedingLimits
     kit: KitRules
     kit_items: tuple[KitItem, ...]
     calving_words: CalvingWords
     breeds: Mapping[str, Breed]
+    breed_energy: Mapping[str, BreedEnergy]
+    book_feeds: Mapping[str, BookFeed]
     words: Mapping[str, VerdictWords]
     phrases: Mapping[str, str]
     notes: Mapping[str, NoteRule]
@@ -82,7 +87,7 @@ class Rulebook:
     @staticmethod
     def from_tables(tables: Mapping[str, Table]) -> Rulebook:
         """Check the tables by file name without ending; the first fault is a Problem naming file and key."""
-        for name in (*_NUMBERS, "breeds", "words", "notes", "kit", "calving_words"):
+        for name in (*_NUMBERS, "breeds", "breed_energy", "feeds", "words", "notes", "kit", "calving_words"):
             if name not in tables:
                 raise Problem(f"{name}.toml is missing from the rules.", what_to_do="Install the program again.")
         numbers = {
@@ -95,6 +100,8 @@ class Rulebook:
             kit_items=calving_forms.read_kit_items(tables["kit"]),
             calving_words=calving_forms.read_calving_words(tables["calving_words"]),
             breeds=_breeds(tables["breeds"]),
+            breed_energy=feeding_forms.read_breed_energy(tables["breed_energy"]),
+            book_feeds=feeding_forms.read_book_feeds(tables["feeds"]),
             words=words,
             phrases=phrases,
             notes=_notes(tables["notes"]),
@@ -262,4 +269,5 @@ _NUMBERS: dict[str, tuple[str, type[Any]]] = {
     "calving_dates": ("dates", DateRules),
     "crush": ("crush", CrushRules),
     **calving_forms.NUMBERS,
+    **feeding_forms.NUMBERS,
 }

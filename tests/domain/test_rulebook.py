@@ -26,7 +26,7 @@ NUMBERS = (
         "pens",
         "minerals",
     ),
-    *("after_calving", "learning"),
+    *("after_calving", "learning", "energy", "feeding"),
 )
 
 
