@@ -189,7 +189,9 @@ def segments_of(
     stay_block = block[groups.stay_cow]
     # Blocks matter only where something is assumed; code the pair in one number.
     pair = groups.stay_group * 3 + stay_block
-    parts: list[tuple[Places, Numbers, Numbers, Places, npt.NDArray[np.bool_]]] = []
+    # Starts with nothing, so that a herd without a cow has lines too: none.
+    none = np.empty(0, dtype=np.intp)
+    parts = [(none, np.empty(0), np.empty(0), none, np.empty(0, dtype=bool))]
     stated: dict[int, tuple[list[_Piece], bool]] = {}
     for code in np.unique(pair):
         group, of_block = divmod(int(code), 3)

@@ -138,7 +138,8 @@ class _Numbers(dict[str, str]):
         fall = float(self._a.facts.fall[self._i])
         if not math.isfinite(fall):
             return "change not known"
-        return f"{'down' if fall > 0 else 'up'} {say_number(abs(fall), 2)}"
+        said = say_number(abs(fall), 2)
+        return "level" if float(said) == 0 else f"{'down' if fall > 0 else 'up'} {said}"
 
     def _bull_in(self) -> str:
         return self._date(self._a.facts.bull_in[self._i])

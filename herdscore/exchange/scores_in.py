@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from herdscore.domain.records import UNSAFE, Score, new_id
+from herdscore.domain.scoring_entry import read_note
 from herdscore.exchange.rows_in import TableIn
 from herdscore.exchange.tag_book import spelling_key
 
@@ -37,8 +38,9 @@ def _check_rows(table: TableIn) -> None:
                 table.report(place, "score", wrong, "the sites win", "Mend the sites or the score.")
                 values["score"][place] = None
         elif score is None:
-            if note is not None and note.strip().casefold() == UNSAFE:
-                values["note"][place] = UNSAFE
+            if note is not None and read_note(note)[2]:
+                if note.strip().casefold() == UNSAFE:
+                    values["note"][place] = UNSAFE
             else:
                 what_to_do = f'Fill in a score, or write "{UNSAFE}" under Note if she could not be handled.'
                 table.keep_out_for_want_of(place, ("score", *_SITES), "no score in this row", what_to_do)

@@ -83,7 +83,7 @@ def measures_for(rect: QRectF, mini: bool) -> Measures:
 def fit_frame(picture: CowPicture, rect: QRectF, theme: Theme, sizes: Measures) -> Frame:
     """The frame in which everything of a picture is seen."""
     tick = QFontMetricsF(theme.font(sizes.tick_points))
-    left = rect.left() + tick.horizontalAdvance("2.5") + 14
+    left = rect.left() + tick.horizontalAdvance("2.25") + 14
     foot = tick.height() + _TICK_PX + 3
     ribbon_px = sizes.ribbon * theme.text_scale if picture.calving is not None else 0.0
     plot = QRectF(left, rect.top(), rect.right() - left - 4, rect.height() - foot - ribbon_px)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from herdscore.domain.diets import AT_GRASS, HELD, SUCKLING, UNKNOWN, WINTER
+from herdscore.domain.listing import flag_lists
 from herdscore.domain.records import CalendarDay, Cow, Diet, Move, Record, Score, new_id
 from herdscore.domain.verdict import Verdict
 from tests.domain.herds import RULES, TODAY, assessed, calving, cow, day, score, service
@@ -203,3 +204,9 @@ def test_that_the_blocks_calendar_says_when_the_bull_is_in() -> None:
     rows.append(CalendarDay(new_id(), "spring", "bull in", day(-300)))
     rows.append(CalendarDay(new_id(), "spring", "bull out", day(-240)))
     assert Verdict(assessed(rows).verdict[0]) is Verdict.FEED_FOR_BULL
+
+
+def test_that_a_herd_without_a_cow_is_assessed() -> None:
+    a = assessed([diet("Byre", -5, "grass")])
+    assert len(a) == 0
+    assert flag_lists(a).rows == ()

@@ -38,6 +38,12 @@ def test_that_a_row_marked_unsafe_needs_no_score(tmp_path: Path) -> None:
     assert [row.note for row in _of(draft, r.Score)] == [r.UNSAFE]
 
 
+def test_that_an_unsafe_cow_may_have_other_notes(tmp_path: Path) -> None:
+    draft = read(tmp_path, {**COW, "Scores": [SCORES, ("1", DAY, None, None, None, None, None, "unsafe; feet")]})
+    assert draft.problems == ()
+    assert [row.note for row in _of(draft, r.Score)] == ["unsafe; feet"]
+
+
 def test_that_two_scorers_on_a_day_are_both_kept_and_one_spelling_is_used(tmp_path: Path) -> None:
     rows = [
         SCORES,
