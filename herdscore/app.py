@@ -70,7 +70,9 @@ def show_window(herd: Path | None = None, on: date | None = None, theme: str | N
     window.show()
     if herd is not None:
         QTimer.singleShot(0, window, lambda: window.open_path(herd, on))
-    return app.exec()
+    code = app.exec()
+    jobs.close()  # also when the session ends without the window being closed
+    return code
 
 
 def application() -> QApplication:

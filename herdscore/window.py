@@ -17,10 +17,10 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
 from herdscore.desk.reading import Draft
 from herdscore.desk.settings import THEME, WINDOW, Settings
-from herdscore.pages.field_undo import FieldUndo
+from herdscore.pages.field_keys import FieldKeys
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.guide import GuidePage
-from herdscore.pages.herd_view import PAGES, HerdView
+from herdscore.pages.herd_view import AGAIN, BACK, PAGES, HerdView
 from herdscore.pages.saves import Saves
 from herdscore.pages.way_in import WayIn
 from herdscore.parts.message_bar import Message as BarMessage
@@ -49,7 +49,7 @@ class MainWindow(QMainWindow):
         self._saves = Saves(self, asking, settings, jobs)
         self.way_in = WayIn(self.frame, look, settings, opening, self._saves, asking)
         self._guide: GuidePage | None = None
-        self._field_undo = FieldUndo(self)
+        self._field_keys = FieldKeys(self)
         self._keys = self._bind_keys()
         self._connect()
         self.resize(*FIRST_SIZE)
@@ -85,9 +85,9 @@ class MainWindow(QMainWindow):
             ("Ctrl+F", with_view(HerdView.find)),
             ("/", with_view(HerdView.find)),
             ("Ctrl+E", lambda: self.act("export")),
-            ("Ctrl+Z", with_view(HerdView.step_back)),
-            ("Ctrl+Y", with_view(HerdView.step_again)),
-            ("Ctrl+Shift+Z", with_view(HerdView.step_again)),
+            ("Ctrl+Z", with_view(lambda view: view.step(BACK))),
+            ("Ctrl+Y", with_view(lambda view: view.step(AGAIN))),
+            ("Ctrl+Shift+Z", with_view(lambda view: view.step(AGAIN))),
             ("F1", self.show_guide),
             ("F6", with_view(HerdView.choose_next_block)),
             ("F7", with_view(HerdView.ask_day)),

@@ -1,44 +1,27 @@
-"""The herd that is open: its snapshot, its newest assessment, the undo stack, and the one way to change it."""
+"""The herd that is open: the one way to change it, undo steps, and keeping its assessment up to date."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime
-from pathlib import Path
-from typing import TYPE_CHECKING
 
-import numpy as np
-import numpy.typing as npt
-from PySide6.QtCore import QObject, QTimer, Signal, Slot
-from PySide6.QtGui import QUndoStack
+from PySide6.QtCore import QObject, QTimer, Slot
 
 from herdscore.desk.edits import Edit
 from herdscore.desk.first_look import FirstLook
-from herdscore.desk.head_figures import HeadFigure, figures
+from herdscore.desk.herd_in_view import HerdInView
 from herdscore.desk.jobs import Job, Jobs, Report
 from herdscore.domain.assess import Assessment, assess
-from herdscore.domain.calendar import BLOCK_NAMES, NO_BLOCK
 from herdscore.domain.changes import Change, applied
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.rulebook import Rulebook
 from herdscore.errors import Problem
 
-if TYPE_CHECKING:
-    from herdscore.store.herd_file import HerdFile
-
-BOTH = "both"
 _LOOK_AT_CLOCK = 30_000  # ms
 
 
-class OpenHerd(QObject):
+class OpenHerd(HerdInView):
     """One herd while it is open; all writing goes through `push`."""
-
-    changed = Signal()
-    assessed = Signal(object)
-    saved = Signal(str)
-    failed = Signal(object)
-    block_chosen = Signal(str)
-    day_chosen = Signal()
 
     def __init__(
         self,
@@ -49,84 +32,16 @@ class OpenHerd(QObject):
         who: Callable[[], str] = str,
         parent: QObject | None = None,
     ) -> None:
-        super().__init__(parent)
-        self.file: HerdFile = first.file
-        self.snapshot: Snapshot = first.snapshot
-        self.rulebook: Rulebook = first.rulebook
-        self.assessment: Assessment = first.assessment
-        self.undo_stack = QUndoStack(self)
-        self.block = BOTH
-        self.unsaved: Problem | None = None  # why the last change did not get to the disk; None once one does
-        self.is_new = first.is_new
+        super().__init__(first, parent)
         self._base = first.base
         self._jobs = jobs
         self._clock = clock
         self._who = who
-        self._computer_day = first.computer_day
-        self._as_of = first.assessment.today if first.assessment.today != self.herd_day else None
         self._revision = 0
         self._assessing: Job | None = None
         self._day_watch = QTimer(self)
         self._day_watch.timeout.connect(self.look_at_clock)
         self._day_watch.start(_LOOK_AT_CLOCK)
-
-    # What it is
-
-    @property
-    def path(self) -> Path:
-        """Where the herd file is."""
-        return self.file.path
-
-    @property
-    def name(self) -> str:
-        """The herd's name, else the name of its file."""
-        return self.rulebook.herd_name or self.path.stem
-
-    @property
-    def is_sample(self) -> bool:
-        """Whether it carries a day of its own, as the sample herds do."""
-        return self.rulebook.own_day is not None
-
-    @property
-    def herd_day(self) -> date:
-        """The day on which this herd is scored: its own, else the computer's."""
-        return self.rulebook.own_day or self._computer_day
-
-    @property
-    def today(self) -> date:
-        """The day it is looked at."""
-        return self._as_of or self.herd_day
-
-    @property
-    def looking(self) -> bool:
-        """Whether it is looked at on another day, so that nothing is written."""
-        return self._as_of is not None
-
-    @property
-    def why_not(self) -> str:
-        """Why nothing can be written; empty when it can."""
-        if self.file.read_only:
-            return self.file.why_read_only
-        return "You are looking at another day; nothing is written. Go back to today to write." if self.looking else ""
-
-    @property
-    def can_write(self) -> bool:
-        """Whether changes are taken now."""
-        return not self.why_not
-
-    @property
-    def in_block(self) -> npt.NDArray[np.bool_]:
-        """Cows of the chosen block, one value a cow of the assessment; a cow of unknown block is in both."""
-        block = self.assessment.block
-        if self.block == BOTH:
-            return np.ones(len(block), dtype=bool)
-        return np.asarray((block == BLOCK_NAMES.index(self.block)) | (block == NO_BLOCK), dtype=bool)
-
-    def figures(self) -> list[HeadFigure]:
-        """The figures of the header, for the chosen block."""
-        return figures(self.assessment, self.in_block)
-
-    # What is done with it
 
     def push(self, change: Change, words: str) -> bool:
         """Write a change as one undo step called `words`; False, and `failed`, when it was refused."""
@@ -151,16 +66,6 @@ class OpenHerd(QObject):
         step()
         return words if self.undo_stack.index() != before and self.unsaved is None else ""
 
-    def preview(self, change: Change) -> Assessment:
-        """What a change would mean, worked out in memory; nothing is written."""
-        return assess(applied(self.snapshot, change), self.rulebook, self.today)
-
-    def choose_block(self, name: str) -> None:
-        """Look at one block, or at both."""
-        if name != self.block:
-            self.block = name
-            self.block_chosen.emit(name)
-
     def choose_day(self, day: date | None) -> None:
         """Look at the herd on another day; None goes back to its day."""
         as_of = None if day == self.herd_day else day
@@ -183,6 +88,8 @@ class OpenHerd(QObject):
         day = self._clock().date()
         if day != self._computer_day:
             self._computer_day = day
+            if self._as_of == self.herd_day:
+                self._as_of = None
             if self.is_sample or self.looking:
                 return
             self.day_chosen.emit()

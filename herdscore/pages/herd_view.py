@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
+from typing import TypeAlias
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
 from PySide6.QtWidgets import QLineEdit
 
 from herdscore.desk import messages
@@ -21,7 +23,14 @@ from herdscore.parts.header import BLOCKS, Figure
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
-PAGES = ("scoring", "cows", "herd")
+HerdsPage: TypeAlias = ScoringPage | CowsPage | HerdPage
+_BUILD: dict[str, Callable[[Look, OpenHerd, Settings], HerdsPage]] = {
+    "scoring": ScoringPage,
+    "cows": CowsPage,
+    "herd": HerdPage,
+}
+PAGES = tuple(_BUILD)
+BACK, AGAIN = "back", "again"
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     "January",
@@ -49,30 +58,43 @@ class HerdView(QObject):
         super().__init__(frame)
         self.herd = herd
         self.last_shown = "cows"
+        self._closed = False
         self._frame = frame
-        self._cows = CowsPage(look, herd, settings)
-        scoring, register = ScoringPage(look, herd, settings), HerdPage(look, herd, settings)
-        self.pages: dict[str, ScoringPage | CowsPage | HerdPage] = {
-            "scoring": scoring,
-            "cows": self._cows,
-            "herd": register,
-        }
-        for page in (scoring, self._cows, register):
-            page.message.connect(self.message)
-            for edit in page.findChildren(QLineEdit):
-                edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
-        scoring.open_cow.connect(self.show_cow)
-        self._cows.export_wished.connect(lambda: self.wished.emit("export"))
-        register.open_sheet_wished.connect(lambda: self.wished.emit("open"))
-        register.write_workbook_wished.connect(lambda: self.wished.emit("workbook"))
+        self._look, self._settings = look, settings
+        self.pages: dict[str, HerdsPage] = {}
         herd.assessed.connect(self._renew)
         herd.block_chosen.connect(self._renew)
         herd.day_chosen.connect(self._renew)
         herd.saved.connect(self._on_saved)
         herd.failed.connect(self._on_failed)
         self._renew()
+        # One page a turn of the event loop: together they would hold up the keys.
+        QTimer.singleShot(0, self, lambda: self._build_rest(list(PAGES)))
         frame.status.show_calm()
         frame.status.show_state("Ready" if herd.can_write else "Looking only, nothing is written")
+
+    def page(self, key: str) -> HerdsPage:
+        """One of the herd's pages, built when it is first needed."""
+        if key not in self.pages:
+            self.pages[key] = made = _BUILD[key](self._look, self.herd, self._settings)
+            made.message.connect(self.message)
+            for edit in made.findChildren(QLineEdit):
+                edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
+            if isinstance(made, ScoringPage):
+                made.open_cow.connect(self.show_cow)
+            elif isinstance(made, CowsPage):
+                made.export_wished.connect(lambda: self.wished.emit("export"))
+            else:
+                made.open_sheet_wished.connect(lambda: self.wished.emit("open"))
+                made.write_workbook_wished.connect(lambda: self.wished.emit("workbook"))
+        return self.pages[key]
+
+    @property
+    def cows(self) -> CowsPage:
+        """The page of lists and cows."""
+        made = self.page("cows")
+        assert isinstance(made, CowsPage)
+        return made
 
     @property
     def shown(self) -> str:
@@ -82,7 +104,7 @@ class HerdView(QObject):
 
     def show(self, key: str) -> None:
         """Bring one of the herd's pages to the front and give it the keyboard."""
-        page = self.pages[key]
+        page = self.page(key)
         self.last_shown = key
         self._frame.show_frame(True)
         self._frame.show_page(page)
@@ -97,13 +119,13 @@ class HerdView(QObject):
     def show_list(self, key: str) -> None:
         """Open one of the lists of cows."""
         self.show("cows")
-        self._cows.show_list(key)
+        self.cows.show_list(key)
 
     @Slot(str)
     def show_cow(self, cow_id: str) -> None:
         """Open one cow."""
         self.show("cows")
-        self._cows.show_cow(cow_id)
+        self.cows.show_cow(cow_id)
 
     def show_figure(self, key: str) -> None:
         """Open the list behind a figure of the header."""
@@ -112,10 +134,9 @@ class HerdView(QObject):
 
     def find(self) -> None:
         """Give the keyboard to the box in which a tag is found."""
-        page = self.pages.get(self.shown, self._cows)
-        if page is self._cows and self.shown != "cows":
+        if not self.shown:
             self.show("cows")
-        page.find("")
+        self.page(self.shown).find("")
 
     def choose_next_block(self) -> None:
         """Step from block to block."""
@@ -131,16 +152,11 @@ class HerdView(QObject):
         self.herd.choose_day(day)
         self.focus_page()
 
-    def step_back(self) -> None:
-        """Take back the last step, and say which."""
-        self._say_step("Taken back", self.herd.undo())
-
-    def step_again(self) -> None:
-        """Do again what was taken back, and say which."""
-        self._say_step("Done again", self.herd.redo())
-
-    def _say_step(self, what: str, words: str) -> None:
+    def step(self, way: str) -> None:
+        """Take back the last step, or with "again" do again what was taken back; and say which."""
+        words = self.herd.undo() if way == BACK else self.herd.redo()
         if words:
+            what = "Taken back" if way == BACK else "Done again"
             self._frame.status.show_state(f"{what}: {words}. {self._frame.status.state}.")
 
     def greet(self) -> None:
@@ -161,6 +177,7 @@ class HerdView(QObject):
 
     def close(self) -> None:
         """Take the pages away and let the file go."""
+        self._closed = True
         for page in self.pages.values():
             self._frame.drop_page(page)
         self.herd.close()
@@ -194,6 +211,13 @@ class HerdView(QObject):
             frame.status.show_state("Ready" if herd.can_write else "Looking only, nothing is written")
         cows = int((~herd.assessment.facts.gone).sum())
         frame.status.show_herd(herd.path.name, f"{cows} cow{'' if cows == 1 else 's'}")
+
+    def _build_rest(self, keys: list[str]) -> None:
+        for key in keys:
+            if key not in self.pages and not self._closed:
+                self.page(key)
+                QTimer.singleShot(0, self, lambda: self._build_rest(keys))
+                return
 
     def _on_saved(self, at: str) -> None:
         self._frame.status.show_calm()

@@ -268,3 +268,34 @@ def test_that_place_and_size_of_the_window_are_remembered(rig: Rig) -> None:
     again = MainWindow(rig.look, rig.settings, rig.opening, rig.jobs, rig.asking)
     rig.qtbot.addWidget(again)
     assert (again.width(), again.height()) == (780, 600)
+
+
+def test_that_the_export_key_reaches_the_window_from_a_field(scoring: Rig, tmp_path: Path) -> None:
+    scoring.window.show_page("herd")
+    type_keys(scoring, Qt.Key.Key_F, modifier=CTRL)
+    assert isinstance(QApplication.focusWidget(), QLineEdit)
+    scoring.asking.path = tmp_path / "flags.csv"
+    type_keys(scoring, Qt.Key.Key_E, modifier=CTRL)
+    scoring.settle()
+    assert (tmp_path / "flags.csv").read_text("utf-8-sig").startswith("Tag,Management no,Group")
+
+
+def test_that_keys_rest_while_a_sheet_is_read(scoring: Rig, tmp_path: Path) -> None:
+    page = scoring.page
+    scoring.window.open_path(sound_book(tmp_path / "other.xlsx"))
+    type_keys(scoring, Qt.Key.Key_2, modifier=CTRL)
+    assert scoring.page is page
+    scoring.settle()
+    assert scoring.herd.path.name == "other.herd"
+
+
+def test_that_the_day_looked_ahead_to_is_today_once_it_comes(new_rig: Callable[..., Rig], tmp_path: Path) -> None:
+    now = [NOW]
+    rig = new_rig(clock=lambda: now[0])
+    rig.open(sound_book(tmp_path / "oakbank.xlsx"))
+    rig.herd.choose_day(NOW.date() + timedelta(days=1))
+    assert not rig.herd.can_write
+    now[0] = NOW + timedelta(days=1)
+    rig.herd.look_at_clock()
+    rig.settle()
+    assert rig.herd.can_write

@@ -1,15 +1,15 @@
-"""Lets Ctrl+Z and Ctrl+Y reach the herd while an empty or untouched field has the keyboard."""
+"""Lets the window's keys through a field that has the keyboard: Ctrl+E, and undo and redo where nothing was typed."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from typing_extensions import override
 
 
-class FieldUndo(QObject):
-    """A field takes these keys for itself even when it has nothing to take back; here it is passed over then."""
+class FieldKeys(QObject):
+    """A field takes undo and redo for itself even with nothing to take back, and Ctrl+E as the end of the line."""
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
@@ -23,8 +23,10 @@ class FieldUndo(QObject):
             return False
         if not isinstance(event, QKeyEvent) or not isinstance(watched, QLineEdit):
             return False
+        export = event.key() == Qt.Key.Key_E and event.modifiers() == Qt.KeyboardModifier.ControlModifier
         undo, redo = (event.matches(keys) for keys in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo))
-        if (undo and not watched.isUndoAvailable()) or (redo and not watched.isRedoAvailable()):
+        idle = (undo and not watched.isUndoAvailable()) or (redo and not watched.isRedoAvailable())
+        if export or idle:
             event.ignore()
             return True
         return False
