@@ -123,6 +123,69 @@ def test_that_a_herd_without_cows_finds_none() -> None:
     assert CowBook(Snapshot.from_records([])).find("12", np.zeros(0, dtype=bool)) == Found("12", near=True)
 
 
+UK_HERD = Snapshot.from_records(
+    [
+        # Published examples of UK tags (ID01-ID03): mark 123450, check digits 6, 7, 1.
+        Cow("k1", "UK 123450 600001", eid="826 123450600001"),
+        Cow("k2", "UK 123450 700002", eid="0826123450700002"),
+        Cow("k3", "UK 123450 100003", status=SOLD, eid="826123450100003"),
+        Cow("k4", "UK 284205 600015", management_no="15"),
+    ]
+)
+UK_BOOK = CowBook(UK_HERD)
+NONE_DONE = np.zeros(4, dtype=bool)
+
+
+@pytest.mark.parametrize(
+    ("typed", "checked", "near"),
+    [
+        ("UK 123450 500001", False, ["k1"]),  # the check digit itself mistyped
+        ("UK 123450 600010", False, ["k1"]),  # two swapped
+        ("UK 123450 200004", True, []),  # (12345000004 mod 7) + 1 = 2, worked out here: a tag of somebody else's
+        ("600002", False, ["k1", "k2"]),
+        ("200004", True, []),
+        ("6002", None, ["k2"]),
+        ("0003", None, []),
+    ],
+)
+def test_that_the_check_digit_tells_a_slip_from_a_tag_not_in_the_herd(
+    typed: str, checked: bool | None, near: list[str]
+) -> None:
+    found = UK_BOOK.find(typed, NONE_DONE)
+    assert found.checked is checked
+    assert [UK_HERD.cows.id[match.cow] for match in found.matches] == near
+
+
+def test_that_the_last_five_are_the_serial_and_the_last_four_end_tag_eid_or_management_number() -> None:
+    for typed in ("00001", "0001", "600001"):
+        found = UK_BOOK.find(typed, NONE_DONE)
+        assert [UK_HERD.cows.id[match.cow] for match in found.matches] == ["k1"]
+    assert UK_HERD.cows.id[UK_BOOK.find("15", NONE_DONE).takes] == "k4"
+
+
+@pytest.mark.parametrize(
+    ("code", "cow"),
+    [
+        ("826123450600001", "k1"),
+        ("826 123450700002", "k2"),
+        ("826123450100003", "k3"),  # sold, and still known
+        ("826123450600011", None),  # one figure off: another tag
+        ("0001", None),
+        ("", None),
+    ],
+)
+def test_that_an_electronic_tag_is_found_whole_in_any_form_and_never_nearly(code: str, cow: str | None) -> None:
+    found = UK_BOOK.of_eid(code)
+    assert (None if found is None else UK_HERD.cows.id[found]) == cow
+
+
+def test_that_a_tag_said_by_a_reader_is_hers_only_when_it_is_whole() -> None:
+    assert UK_HERD.cows.id[UK_BOOK.of_tag("UK123450600001")] == "k1"
+    assert UK_BOOK.of_tag("UK123450100003") is None  # sold
+    assert UK_BOOK.of_tag("00001") is None
+    assert UK_BOOK.of_tag("") is None
+
+
 digits = st.text("0123456789", min_size=3, max_size=6)
 
 
