@@ -11,6 +11,8 @@ from enum import Enum, auto
 
 LARGEST_NATIONAL = 2**38 - 1
 LARGEST_COUNTRY = 999
+LONGEST_TAG = 24
+"""Characters of any number taken for a tag: longer ones are two numbers run together."""
 _FLAG, _RETAG, _USER, _RESERVED, _COUNTRY = 63, 60, 55, 49, 38  # lowest bit of each field; bit 48: more data follows
 
 # ISO 3166-1, numeric; Greece is EL and Northern Ireland XI (899) in tag codes.
@@ -223,7 +225,7 @@ def _printed(text: str, plain: str) -> Reading | Misread:
     code = _CODE.fullmatch(plain)
     if code and code[1] in COUNTRIES and (code[2].isdigit() or code[1] in _WITH_LETTERS):
         return Reading(Kind.TAG, plain)
-    if _PLAIN.fullmatch(plain):
+    if _PLAIN.fullmatch(plain) and len(plain) <= LONGEST_TAG:
         return Reading(Kind.PLAIN, plain)
     return Misread(text, "it is not the number of a tag")
 

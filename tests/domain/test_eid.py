@@ -117,6 +117,7 @@ def test_that_the_largest_number_is_that_of_38_bits() -> None:
         ("", "nothing was said"),
         ("\x02\r\n", "nothing was said"),
         ("?????", "not the number of a tag"),
+        ("999123456789012276000312312345", "not the number of a tag"),  # two run together
     ],
 )
 def test_that_a_number_that_cannot_be_is_refused_with_the_reason(text: str, says: str) -> None:
