@@ -9,7 +9,10 @@ from typing_extensions import override
 
 
 class FieldKeys(QObject):
-    """A field takes undo and redo for itself even with nothing to take back, and Ctrl+E as the end of the line."""
+    """A field takes undo and redo for itself even with nothing to take back, and Ctrl+E as the end of the line.
+
+    A slash in an empty field finds a tag, as everywhere; in a date half typed it is a slash.
+    """
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
@@ -26,7 +29,8 @@ class FieldKeys(QObject):
         export = event.key() == Qt.Key.Key_E and event.modifiers() == Qt.KeyboardModifier.ControlModifier
         undo, redo = (event.matches(keys) for keys in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo))
         idle = (undo and not watched.isUndoAvailable()) or (redo and not watched.isRedoAvailable())
-        if export or idle:
+        find = event.text() == "/" and not watched.text()
+        if export or idle or find:
             event.ignore()
             return True
         return False

@@ -145,7 +145,7 @@ class HerdView(QObject):
 
     def ask_day(self) -> None:
         """Open the band in which another day is chosen."""
-        self._frame.day_chooser.ask(self.herd.today)
+        self._frame.ask_day(self.herd.today)
 
     def look_at(self, day: date) -> None:
         """Look at the herd on a day."""

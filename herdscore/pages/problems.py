@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
+from typing_extensions import override
 
 from herdscore.desk.reading import (
     DAY_FIRST,
@@ -19,7 +21,7 @@ from herdscore.parts.buttons import button
 from herdscore.parts.cards import PAGE_MARGINS, card, column, holder, row, scrolled
 from herdscore.parts.labels import label
 from herdscore.parts.list_model import Column, ListRow
-from herdscore.parts.list_view import ListView
+from herdscore.parts.list_view import WIDE_PX, ListView
 from herdscore.parts.question_band import QuestionBand
 from herdscore.parts.theme import Look
 
@@ -90,6 +92,11 @@ class ProblemsPage(QWidget):
         self.setLayout(inside)
         self.show_draft(draft)
 
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._list.widen(1.25 if self.window().width() >= WIDE_PX else 1.0)
+
     @property
     def answers(self) -> Answers:
         """What has been answered so far."""
@@ -126,8 +133,8 @@ class ProblemsPage(QWidget):
         self._list.show_rows([_row(place, problem) for place, problem in enumerate(draft.problems)])
         self._list.setVisible(bool(draft.problems))
         self._save.setEnabled(bool(draft.problems))
-        self._said.setText("")
         self._list.choose(0)
+        self._on_row_chosen(self._list.current_key())
 
     def _show_questions(self, draft: Draft) -> None:
         for question in draft.questions:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from herdscore.parts.cards import column, row
@@ -41,6 +43,8 @@ class WindowFrame(QWidget):
         self.progress = ProgressPanel(self)
         self._herd_is_shown = False
         self._has_band = False
+        self.day_chooser.day_chosen.connect(self._renew)
+        self.day_chooser.closed.connect(self._renew)
         self._renew()
 
     def show_frame(self, herd_is_shown: bool) -> None:
@@ -53,11 +57,16 @@ class WindowFrame(QWidget):
         self._has_band = on
         self._renew()
 
+    def ask_day(self, day: date) -> None:
+        """Open the day chooser in the place of the band, so that a low window need not grow."""
+        self.as_of.hide()
+        self.day_chooser.ask(day)
+
     def _renew(self) -> None:
         self.header.setVisible(self._herd_is_shown)
-        self.as_of.setVisible(self._herd_is_shown and self._has_band)
         if not self._herd_is_shown:
             self.day_chooser.hide()
+        self.as_of.setVisible(self._herd_is_shown and self._has_band and self.day_chooser.isHidden())
         self._right.setContentsMargins(0, 0 if self._herd_is_shown else 16, 0, 0)
 
     def show_page(self, page: QWidget) -> None:

@@ -10,14 +10,17 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QDate, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLineEdit
+from PySide6.QtWidgets import QApplication, QDateEdit, QLineEdit
 
+from herdscore.desk import messages
 from herdscore.desk.edits import save_score, set_setting
 from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.reading import sample_herds
 from herdscore.desk.settings import SCORER, THEME
 from herdscore.domain.records import Score, new_id
+from herdscore.errors import Problem
 from herdscore.pages.guide import GuidePage
 from herdscore.parts.theme import Look
 from herdscore.window import MainWindow
@@ -156,8 +159,12 @@ def test_that_another_day_is_looked_at_and_nothing_is_written_on_it(scoring: Rig
     herd, frame = scoring.herd, scoring.window.frame
     type_keys(scoring, Qt.Key.Key_F7)
     assert frame.day_chooser.isVisible()
+    box = frame.day_chooser.findChild(QDateEdit)
+    assert box.hasFocus()
+    box.setDate(QDate(2027, 1, 4))
     with scoring.qtbot.waitSignal(herd.assessed):
-        frame.day_chooser.day_chosen.emit(date(2027, 1, 4))
+        type_keys(scoring, Qt.Key.Key_Return)
+    assert not frame.day_chooser.isVisible()
     assert frame.as_of.isVisible()
     assert frame.status.state == "Looking at another day, nothing is written"
     assert herd.assessment.today == date(2027, 1, 4)
@@ -232,9 +239,12 @@ def test_that_f9_steps_through_the_themes_and_is_remembered(scoring: Rig, look: 
 def test_that_find_gives_a_box_the_keyboard_on_every_page(scoring: Rig, key: Qt.Key, page: str) -> None:
     scoring.window.show_page(page)
     type_keys(scoring, key, modifier=CTRL if key == Qt.Key.Key_F else NONE)
-    assert isinstance(QApplication.focusWidget(), QLineEdit)
+    box = QApplication.focusWidget()
+    assert isinstance(box, QLineEdit)
     assert scoring.window.view is not None
     assert scoring.window.view.shown == page
+    type_keys(scoring, "/", "05")
+    assert box.text() == "05"
 
 
 def test_that_the_workbook_written_reads_back_as_the_same_herd(scoring: Rig, tmp_path: Path) -> None:
@@ -299,3 +309,18 @@ def test_that_the_day_looked_ahead_to_is_today_once_it_comes(new_rig: Callable[.
     rig.herd.look_at_clock()
     rig.settle()
     assert rig.herd.can_write
+
+
+def test_that_bars_and_bands_fit_a_screen_of_768_lines(rig: Rig) -> None:
+    rig.open(sample_herds()[2].folder)
+    frame = rig.window.frame
+    rig.window.say(messages.note("3 cows calve near the turn of a season.", "Say which.", "page:herd", "Open"))
+    frame.status.show_failed(Problem("The change was not saved.", "The disk is full.", "Free some space."))
+    assert frame.as_of.isVisible()
+    for page in ("scoring", "cows", "herd"):
+        rig.window.show_page(page)
+        rig.qtbot.waitUntil(lambda page=page: rig.page is rig.window.view.pages[page])  # type: ignore[union-attr]
+        assert rig.window.minimumSizeHint().height() <= 768
+        assert rig.window.minimumSizeHint().width() <= 1279
+    rig.window.view.ask_day()  # type: ignore[union-attr]
+    assert rig.window.minimumSizeHint().height() <= 768

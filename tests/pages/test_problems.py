@@ -65,6 +65,8 @@ def test_that_the_chosen_row_is_said_in_full_with_what_to_do(page: ProblemsPage)
     assert f"{words} Write it as YYYY-MM-DD." in texts(page)
     QTest.keyClick(page.findChild(ListView), Qt.Key.Key_Down)
     assert any(text.startswith("Scores, row 340, Loin") for text in texts(page))
+    page.show_draft(replace(DRAFT, problems=PROBLEMS[:1]))
+    assert f"{words} Write it as YYYY-MM-DD." in texts(page)
 
 
 def test_that_a_date_order_is_asked_once_a_column_with_both_days_as_answers(page: ProblemsPage, qtbot: QtBot) -> None:
