@@ -210,6 +210,14 @@ class BlindColumns(OfCows):
     tailhead: Numbers
 
 
+@dataclass(frozen=True)
+class TickColumns(OfCows):
+    """What was ticked off on the flag list."""
+
+    what: Text
+    done: Days
+
+
 COLUMNS: dict[str, type[Columns]] = {
     "cows": CowColumns,
     "scores": ScoreColumns,
@@ -225,6 +233,7 @@ COLUMNS: dict[str, type[Columns]] = {
     "listed": ListedColumns,
     "asides": AsideColumns,
     "blind_scores": BlindColumns,
+    "ticks": TickColumns,
 }
 
 _KINDS: dict[str, dict[str, str]] = {}
@@ -261,6 +270,7 @@ class Snapshot:
     listed: ListedColumns
     asides: AsideColumns
     blind_scores: BlindColumns
+    ticks: TickColumns
 
     @staticmethod
     def from_columns(lists: Mapping[str, Mapping[str, Values]]) -> Snapshot:

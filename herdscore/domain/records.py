@@ -241,6 +241,17 @@ class BlindScore:
     tailhead: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """What the flag list asked for a cow, ticked off: `day` is the day of that list, `done` the day it was done."""
+
+    id: str
+    cow_id: str
+    what: str
+    day: date
+    done: date
+
+
 Record = (
     Cow
     | Score
@@ -256,6 +267,7 @@ Record = (
     | Listed
     | Aside
     | BlindScore
+    | Tick
 )
 TABLES: dict[str, type[Record]] = {
     "cows": Cow,
@@ -272,5 +284,6 @@ TABLES: dict[str, type[Record]] = {
     "listed": Listed,
     "asides": Aside,
     "blind_scores": BlindScore,
+    "ticks": Tick,
 }
 TABLE_OF: dict[type[Record], str] = {kind: name for name, kind in TABLES.items()}

@@ -154,4 +154,5 @@ _SAID = {
     "listed": "a cow on the list of a round",
     "asides": "a score kept to one side",
     "blind_scores": "a score of a check",
+    "ticks": "a tick on the flag list",
 }

@@ -35,6 +35,7 @@ from herdscore.domain.records import (
     Score,
     Service,
     Setting,
+    Tick,
     Weight,
 )
 
@@ -76,6 +77,7 @@ EVERYTHING: tuple[Record, ...] = (
     Listed("listed-2", HEIFER.id, "round-1", skipped=True),
     Aside("aside-1", "ZZ 100 77", date(2025, 11, 4), loin=10, tailhead=11, scorer="Ann", note="feet"),
     BlindScore("blind-1", BRAMBLE.id, date(2025, 11, 5), "Ben", loin=11, ribs=10, tailhead=10),
+    Tick("tick-1", BRAMBLE.id, "ease up", date(2025, 11, 5), done=date(2025, 11, 4)),
 )
 
 
