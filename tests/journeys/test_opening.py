@@ -7,7 +7,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QThreadPool, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton, QWidget
@@ -264,3 +264,18 @@ def test_that_what_is_only_noted_does_not_stand_in_the_way(rig: Rig, tmp_path: P
     assert message is not None
     assert message.claim == "1 note on oakbank.xlsx."
     assert "Girth" in message.rest
+
+
+@pytest.mark.parametrize("lane", [0, 1])
+def test_that_cancel_counts_even_when_the_work_was_just_done(rig: Rig, tmp_path: Path, lane: int) -> None:
+    path = sound_book(tmp_path / "oakbank.xlsx")
+    begun: list[str] = []
+    rig.opening.begun.connect(begun.append)
+    rig.window.open_path(path)
+    rig.qtbot.waitUntil(lambda: len(begun) > lane)  # reading, then making
+    for threads in rig.jobs.findChildren(QThreadPool):
+        threads.waitForDone()
+    rig.opening.cancel()
+    rig.settle()
+    assert rig.window.view is None
+    assert herd_files(tmp_path) == []
