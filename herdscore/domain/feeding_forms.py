@@ -54,6 +54,7 @@ class EnergyRules:
     conceptus_growth: float
     conceptus_growth_day: float
     milk: float
+    suckled_days: float
     milk_fat: float
     milk_solids: float
     milk_per_fat: float
@@ -94,10 +95,6 @@ class EnergyRules:
     weight_change: float
     weight_loss_me: float
     safety_margin: float
-    milk_fat_afrc: float
-    milk_protein_afrc: float
-    milk_lactose_afrc: float
-    milk_constant_afrc: float
     ufl: float
 
 
@@ -137,6 +134,7 @@ class FeedingLimits:
     me_straw: float
     me_poor: float
     me_average: float
+    me_average_top: float
     me_good: float
     displaced: float
     late_intake: float
