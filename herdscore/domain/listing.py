@@ -58,7 +58,7 @@ FLAG_LIST = (
 ACT, HAND, NOTHING, MISSING = "act", "hand", "nothing", "missing"
 FLAGGED_LISTS = (ACT, HAND, NOTHING)
 """Lists whose cows stand on the sheet Flagged."""
-_PROJECTED = (
+PROJECTED = (
     Verdict.VET_FIRST_THIN,
     Verdict.VET_FIRST_FAT,
     Verdict.TOO_EARLY,
@@ -72,6 +72,7 @@ _PROJECTED = (
     Verdict.GAINING_WELL,
     *EASING,
 )
+"""Verdicts of cows whose projection is shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +135,7 @@ def _columns(
     a, cows = assessment, assessment.snapshot.cows
     words = [a.rulebook.words[verdict.key].word for verdict in Verdict]
     scored = np.isfinite(a.facts.score_now)
-    shown = scored & np.isin(a.verdict, _PROJECTED)
+    shown = scored & np.isin(a.verdict, PROJECTED)
     easing = np.isin(a.verdict, EASING)
     spelled = {i: name for i, name in enumerate(a.groups.names)}
     values: list[list[Any] | None] = [

@@ -25,6 +25,7 @@ from herdscore.domain.calving_forms import (
 )
 from herdscore.domain.crush_forms import CrushRules
 from herdscore.domain.feeding_forms import BookFeed, BreedEnergy, EnergyRules, FeedingLimits
+from herdscore.domain.group_forms import GroupRules
 from herdscore.domain.rule_forms import (
     Breed,
     DateRules,
@@ -69,6 +70,7 @@ class Rulebook:
     learning: LearningRules
     energy: EnergyRules
     feeding: FeedingLimits
+    groups: GroupRules
     kit: KitRules
     kit_items: tuple[KitItem, ...]
     calving_words: CalvingWords
@@ -270,4 +272,5 @@ _NUMBERS: dict[str, tuple[str, type[Any]]] = {
     "crush": ("crush", CrushRules),
     **calving_forms.NUMBERS,
     **feeding_forms.NUMBERS,
+    "groups": ("groups", GroupRules),
 }

@@ -97,11 +97,10 @@ def verdicts(facts: VerdictFacts, limits: Limits, rules: VerdictThresholds, fall
     thin, fat = facts.side == THIN, facts.side == FAT
     flagged = thin | fat
     age = -facts.last_day
-    calved_ago = -facts.calved_day
     unscored = ~(facts.last_day >= np.where(np.isfinite(facts.calved_day), facts.calved_day, -np.inf))
     low, high = np.fmin(b, last), np.fmax(b, last)
 
-    in_milk = (calved_ago <= rules.in_milk_days) & ~(d <= limits.furthest_days)
+    in_milk = in_milk_now(facts, limits, rules)
     lean = (b < facts.mating_floor) | (facts.fall > fall_allowed)
     bull_time = (facts.bull_in - rules.bull_ahead_days <= 0) & (facts.bull_out >= 0)
     bull_soon = (facts.bull_in <= rules.score_before_bull_days) & (facts.bull_out >= 0)
@@ -150,6 +149,12 @@ def verdicts(facts: VerdictFacts, limits: Limits, rules: VerdictThresholds, fall
     for verdict, fits in reversed(rows):
         codes[fits] = verdict
     return codes
+
+
+def in_milk_now(facts: VerdictFacts, limits: Limits, rules: VerdictThresholds) -> Flags:
+    """Cows that calved not long ago and are not yet near their next calving."""
+    calved_ago = -facts.calved_day
+    return (calved_ago <= rules.in_milk_days) & ~(facts.calving_day <= limits.furthest_days)
 
 
 def score_by_days(codes: Codes, facts: VerdictFacts, rules: VerdictThresholds) -> Numbers:
