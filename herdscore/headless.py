@@ -52,7 +52,7 @@ def read(path: Path, on: date | None, computer_day: date) -> ReadHerd:
         from herdscore.exchange.drafts import NOTE
         from herdscore.exchange.herd_in import read_herd
 
-        draft = read_herd(path, on or computer_day, known_settings=rulebook.known_settings)
+        draft = read_herd(path, on or computer_day, rulebook.sheet, known_settings=rulebook.known_settings)
         snapshot = draft.snapshot()
         # Nobody answers here: a question left open is a problem.
         problems = tuple(question.text for question in draft.questions)

@@ -1,6 +1,6 @@
 """Reading a sheet: the draft of a herd, where its herd file goes, and which sheet or sample a path means.
 
-These functions run in a job or look at names only; pandas and its kin are brought along only then.
+These functions run in a job or look at names only; what reads spreadsheets is brought along only then.
 """
 
 from __future__ import annotations
@@ -107,8 +107,9 @@ def read_sheet(path: Path, today: date, answers: Answers | None, report: Report)
     """Read a sheet into a draft; nothing is written."""
     from herdscore.exchange.herd_in import read_herd  # late: spreadsheets take longer than the first page
 
-    known = Rulebook.from_tables(shipped.rule_tables()).known_settings
-    return read_herd(path, today, answers=answers or Answers(), known_settings=known, report=report)
+    rules = Rulebook.from_tables(shipped.rule_tables())
+    known = rules.known_settings
+    return read_herd(path, today, rules.sheet, answers=answers or Answers(), known_settings=known, report=report)
 
 
 def _sheet_in(path: Path) -> Path:

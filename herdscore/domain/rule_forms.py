@@ -181,6 +181,27 @@ class DateRules:
 
 
 @dataclass(frozen=True)
+class SheetLimits:
+    """What a cell of a sheet read in may hold before it is taken for a slip; kg, days, MJ, shares of 100."""
+
+    weight_lowest: float
+    weight_highest: float
+    calf_weight_lowest: float
+    calf_weight_highest: float
+    calvings_highest: int
+    foetal_age_highest: int
+    weekly_change_most: float
+    dry_matter_lowest: float
+    energy_highest: float
+    protein_highest: float
+    earliest_year: int
+    years_ahead: int
+    shortest_pregnancy_days: int
+    youngest_mother_days: int
+    most_calves: int
+
+
+@dataclass(frozen=True)
 class Breed:
     """A breed of sire or dam: gestation in days, and what its scores need said of them."""
 

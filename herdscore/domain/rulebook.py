@@ -33,6 +33,7 @@ from herdscore.domain.rule_forms import (
     ModelParameters,
     NoteRule,
     SettingRule,
+    SheetLimits,
     Targets,
     VerdictThresholds,
     VerdictWords,
@@ -61,6 +62,7 @@ class Rulebook:
     model: ModelParameters
     verdicts: VerdictThresholds
     dates: DateRules
+    sheet: SheetLimits
     crush: CrushRules
     calving: CalvingRules
     calf_care: CalfCareRules
@@ -269,6 +271,7 @@ _NUMBERS: dict[str, tuple[str, type[Any]]] = {
     "trajectory": ("model", ModelParameters),
     "verdicts": ("verdicts", VerdictThresholds),
     "calving_dates": ("dates", DateRules),
+    "sheet_limits": ("sheet", SheetLimits),
     "crush": ("crush", CrushRules),
     **calving_forms.NUMBERS,
     **feeding_forms.NUMBERS,

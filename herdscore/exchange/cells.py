@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
+from herdscore.domain.rule_forms import SheetLimits
 from herdscore.exchange.sheet import BrokenCell
 from herdscore.exchange.workbook_form import CHOICE, EID, NUMBER, QUARTERS, TAG, TEXT, WHOLE, YES, Heading, plain_word
 
@@ -75,12 +76,12 @@ def _read(cell: object, reader: Reader) -> object:
     return reader(cell)
 
 
-def reader_of(heading: Heading, *, all_text: bool) -> Reader:
+def reader_of(heading: Heading, limits: SheetLimits, *, all_text: bool) -> Reader:
     """The reader for the cells under a heading; dates are read in dates_in."""
     if heading.kind == TAG:
         return lambda cell: tag(cell, all_text=all_text)
     if heading.kind in (NUMBER, WHOLE):
-        return lambda cell: number(cell, heading)
+        return lambda cell: number(cell, heading, limits)
     if heading.kind == CHOICE:
         words = {plain_word(word): choice for choice, others in heading.words.items() for word in (choice, *others)}
         return lambda cell: choice_of(cell, words, tuple(heading.words))
@@ -156,18 +157,16 @@ def quarters(cell: object) -> object:
     return int(value * 4)
 
 
-def number(cell: object, heading: Heading) -> object:
+def number(cell: object, heading: Heading, limits: SheetLimits) -> object:
     """A number within the limits of its heading, whole where the heading says so."""
     value = as_number(cell)
     if isinstance(value, Bad):
         return value
     unit = f" {heading.unit}" if heading.unit else ""
-    low, high = heading.low, heading.high
-    if (low is not None and value < low) or (high is not None and value > high):
-        limits = (
-            f"between {low:g} and {high:g}{unit}" if low is not None and high is not None else f"{low:g}{unit} or more"
-        )
-        return Bad(f"not {limits}".replace(" %", " %"), "Check the number and its unit.")
+    low, high = heading.span(limits) if heading.span is not None else (-math.inf, math.inf)
+    if not low <= value <= high:
+        said = f"between {low:g} and {high:g}{unit}" if high < math.inf else f"{low:g}{unit} or more"
+        return Bad(f"not {said}".replace(" %", " %"), "Check the number and its unit.")
     if heading.kind != WHOLE:
         return value
     return int(value) if value == int(value) else Bad("not a whole number", "Write a whole number.")

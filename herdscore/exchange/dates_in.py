@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from herdscore.domain.rule_forms import SheetLimits
 from herdscore.exchange.cells import Bad, read_all
 from herdscore.exchange.drafts import DAY_FIRST, MONTH_FIRST
 
-EARLIEST = date(1990, 1, 1)
-AHEAD_DAYS = 731
 _CLOCK = r"(?:[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?Z?)?"
 _YEAR_FIRST = re.compile(rf"(\d{{4}})[-/. ](\d{{1,2}})[-/. ](\d{{1,2}}){_CLOCK}")
 _YEAR_FIRST_BARE = re.compile(r"((?:19|20)\d\d)(\d\d)(\d\d)")
@@ -32,6 +32,7 @@ _MONTHS = (
     "november",
     "december",
 )
+_YEARS = {1: "a year", 2: "two years", 3: "three years"}
 NO_SUCH_DAY = Bad("no such day", "Write the date as YYYY-MM-DD.")
 NOT_A_DATE = Bad("not a date", "Write the date as YYYY-MM-DD.")
 EITHER_WAY = Bad("day and month read either way", "Answer the question for this column, or write YYYY-MM-DD.")
@@ -51,16 +52,18 @@ class DateLimits:
     """What days a column may hold: `today` in words where nothing may lie ahead of it."""
 
     today: date
+    limits: SheetLimits
     past_only: bool
 
     def check(self, day: date) -> date | Bad:
         """The day, or why it cannot be."""
-        if day < EARLIEST:
-            return Bad(f"before {EARLIEST.year}", "Check the year.")
+        if day.year < self.limits.earliest_year:
+            return Bad(f"before {self.limits.earliest_year}", "Check the year.")
         if self.past_only and day > self.today:
             return Bad(f"after today, {self.today.isoformat()}", "Check the date.")
-        if day > self.today + timedelta(days=AHEAD_DAYS):
-            return Bad("more than two years ahead", "Check the year.")
+        years = self.limits.years_ahead
+        if day > self.today + timedelta(days=math.ceil(365.25 * years)):
+            return Bad(f"more than {_YEARS.get(years, f'{years} years')} ahead", "Check the year.")
         return day
 
 

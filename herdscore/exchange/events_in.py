@@ -7,12 +7,10 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from herdscore.domain.records import AI, BULL_RUN, SCAN, SERVICE, Calving, Move, Service, Weight, new_id
+from herdscore.domain.rule_forms import SheetLimits
 from herdscore.exchange.cows_in import CowsIn
 from herdscore.exchange.rows_in import TableIn
 
-SHORTEST_PREGNANCY_DAYS = 240
-YOUNGEST_MOTHER_DAYS = 500
-MOST_CALVES = 3
 _SERVICE_FIELDS = ("cow_id", "kind", "day", "until", "sire_breed", "sire", "foetal_age", "result")
 _CALVING_FIELDS = (
     *("cow_id", "day", "ease", "calf_sex", "calf_weight", "calf_alive"),
@@ -40,14 +38,14 @@ def read_services(table: TableIn, today: date) -> list[Service]:
     return [Service(new_id(), *row) for row in table.kept_values(*_SERVICE_FIELDS)]
 
 
-def read_calvings(table: TableIn) -> list[Calving]:
+def read_calvings(table: TableIn, limits: SheetLimits) -> list[Calving]:
     """Calvings, one row a calf; twins are two rows of one date."""
     calves: dict[tuple[str, date], int] = defaultdict(int)
     for place in table.places():
         key = (table.values["cow_id"][place], table.values["day"][place])
         calves[key] += 1
-        if calves[key] == MOST_CALVES + 1:
-            table.note(place, "day", f"more than {MOST_CALVES} calves of one cow that day", "kept as it is")
+        if calves[key] == limits.most_calves + 1:
+            table.note(place, "day", f"more than {limits.most_calves} calves of one cow that day", "kept as it is")
     tagged = [place for place in table.places() if table.values["calf_tag"][place] is not None]
     _note_same(table, _CALVING_FIELDS, tagged)
     return [Calving(new_id(), *row) for row in table.kept_values(*_CALVING_FIELDS)]
@@ -79,8 +77,11 @@ def _note_same(table: TableIn, fields: Sequence[str], places: Sequence[int] | No
             first[key] = place
 
 
-def note_what_does_not_fit(found: CowsIn, services: TableIn | None, calvings: TableIn | None) -> None:
+def note_what_does_not_fit(
+    found: CowsIn, services: TableIn | None, calvings: TableIn | None, limits: SheetLimits
+) -> None:
     """Notes on dates that cannot all be true: nothing is changed."""
+    shortest, youngest = timedelta(limits.shortest_pregnancy_days), timedelta(limits.youngest_mother_days)
     served = _days(services, (AI, SERVICE))
     cow_of = {cow.id: cow for cow in found.cows}
     calved: dict[str, set[date]] = defaultdict(set)
@@ -88,12 +89,12 @@ def note_what_does_not_fit(found: CowsIn, services: TableIn | None, calvings: Ta
         for place in calvings.places():
             cow_id, day = calvings.values["cow_id"][place], calvings.values["day"][place]
             calved[cow_id].add(day)
-            before = [on for on in served[cow_id] if timedelta(0) < day - on < timedelta(SHORTEST_PREGNANCY_DAYS)]
+            before = [on for on in served[cow_id] if timedelta(0) < day - on < shortest]
             if before:
                 wrong = f"{(day - max(before)).days} days after her service on {max(before).isoformat()}"
                 calvings.note(place, "day", wrong, "kept as it is", "Check both dates.")
             born = cow_of[cow_id].born
-            if born is not None and day < born + timedelta(YOUNGEST_MOTHER_DAYS):
+            if born is not None and day < born + youngest:
                 calvings.note(place, "day", f"she was born on {born.isoformat()}", "kept as it is", "Check both dates.")
     if found.table is None:
         return
@@ -105,7 +106,7 @@ def note_what_does_not_fit(found: CowsIn, services: TableIn | None, calvings: Ta
         before = [on for on in served[cow.id] if not calved[cow.id] or on > max(calved[cow.id])]
         if cow.calving_date is not None and before:
             days = (cow.calving_date - max(before)).days
-            if days < SHORTEST_PREGNANCY_DAYS:
+            if days < shortest.days:
                 wrong = f"{days} days after her service on {max(before).isoformat()}".replace(
                     "-", "−", 1 if days < 0 else 0
                 )

@@ -16,7 +16,7 @@ OWN_DAY = OWN_SETTINGS[0]
 _FEED_FIELDS = ("feed", "dm", "me", "kind", "cp", "price", "stock", "cu", "se", "i", "mg", "dose")
 
 
-def read_settings(table: TableIn, known: Collection[str], today: date) -> tuple[list[Setting], date | None]:
+def read_settings(table: TableIn, known: Collection[str], days: DateLimits) -> tuple[list[Setting], date | None]:
     """The settings whose names are known, and the herd's own day if it has one."""
     names = {plain_word(name): name for name in (*OWN_SETTINGS, *known)}
     own_day: date | None = None
@@ -28,7 +28,7 @@ def read_settings(table: TableIn, known: Collection[str], today: date) -> tuple[
         table.values["id"][place] = name
         if name == OWN_DAY:
             text = table.values["value"][place]
-            day = read_dates([text], DateLimits(today, past_only=False), None).values[0]
+            day = read_dates([text], days, None).values[0]
             if isinstance(day, date):
                 own_day = day
                 table.values["value"][place] = day.isoformat()

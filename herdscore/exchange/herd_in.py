@@ -7,9 +7,11 @@ from datetime import date
 from pathlib import Path
 
 from herdscore.domain.records import Record
+from herdscore.domain.rule_forms import SheetLimits
 from herdscore.errors import Problem
 from herdscore.exchange.columns_in import KnownSheet, known_sheets
 from herdscore.exchange.cows_in import CowsIn, add_cows_of_scores, last_weights, place_cows, read_cows, settle_groups
+from herdscore.exchange.dates_in import DateLimits
 from herdscore.exchange.drafts import NOTE, Answers, Draft, RowProblem
 from herdscore.exchange.events_in import (
     note_what_does_not_fit,
@@ -30,6 +32,7 @@ NO_ANSWERS = Answers()
 def read_herd(
     path: Path,
     today: date,
+    limits: SheetLimits,
     *,
     answers: Answers = NO_ANSWERS,
     known_settings: Collection[str] = (),
@@ -37,7 +40,8 @@ def read_herd(
 ) -> Draft:
     """Read a workbook (.xlsx, .xls, .ods), a .csv or a folder of them; a Problem only if nothing can be read.
 
-    `known_settings` are the setting names of the rule tables; `report(done, total, text)` is told of every sheet.
+    `limits` say what is taken for a slip, `known_settings` which settings there are; `report(done, total, text)` is
+    told of every sheet.
     """
     path = Path(path)
     tell = report if report is not None else _tell_nobody
@@ -48,7 +52,7 @@ def read_herd(
     usable = {sheet.form.table: sheet for sheet in known if sheet.is_usable}
     if "cows" not in usable and "scores" not in usable:
         raise _nothing_readable(path, problems)
-    reading = Reading(today, answers)
+    reading = Reading(today, limits, answers)
     tables: dict[str, TableIn] = {}
     rows: list[Record] = []
     order = ["settings", *(name for name in usable if name != "settings")]
@@ -58,7 +62,7 @@ def read_herd(
         tell(done, len(order) + 1, f"Reading {usable[name].sheet.name}")
         tables[name] = read_table(usable[name], reading)
         if name == "settings":
-            settings, own_day = read_settings(tables[name], known_settings, today)
+            settings, own_day = read_settings(tables[name], known_settings, DateLimits(today, limits, past_only=False))
             rows.extend(settings)
             reading.today = max(today, own_day) if own_day is not None else today
     tell(len(order), len(order) + 1, "Putting the herd together")
@@ -85,7 +89,7 @@ def _assembled(tables: Mapping[str, TableIn], reading: Reading, *, has_cows_shee
     if "services" in tables:
         rows.extend(read_services(tables["services"], reading.today))
     if "calvings" in tables:
-        rows.extend(read_calvings(tables["calvings"]))
+        rows.extend(read_calvings(tables["calvings"], reading.limits))
     weights = read_weights(tables["weights"]) if "weights" in tables else []
     moves = read_moves(tables["moves"]) if "moves" in tables else []
     rows.extend([*weights, *last_weights(found, weights), *moves])
@@ -96,7 +100,7 @@ def _assembled(tables: Mapping[str, TableIn], reading: Reading, *, has_cows_shee
     if "feeds" in tables:
         rows.extend(read_feeds(tables["feeds"]))
     settle_groups(found, moves, reading.today)
-    note_what_does_not_fit(found, tables.get("services"), tables.get("calvings"))
+    note_what_does_not_fit(found, tables.get("services"), tables.get("calvings"), reading.limits)
     return [*found.cows, *rows]
 
 

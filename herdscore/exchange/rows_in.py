@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
+from herdscore.domain.rule_forms import SheetLimits
 from herdscore.exchange.cells import Bad, read_all, reader_of, shown
 from herdscore.exchange.columns_in import FoundColumn, KnownSheet
 from herdscore.exchange.dates_in import DateLimits, either_way, read_dates
@@ -18,9 +19,10 @@ KEPT_OUT = "row kept out; it stays on this list"
 
 @dataclass
 class Reading:
-    """What holds for one reading: the day, the answers given, and the questions met so far."""
+    """What holds for one reading: the day, the limits, the answers given, and the questions met so far."""
 
     today: date
+    limits: SheetLimits
     answers: Answers
     questions: list[Question] = field(default_factory=list)
 
@@ -141,7 +143,7 @@ def _read_column(
     if heading.kind in (DATE, PAST):
         values = _read_date_column(table, name, column, cells, reading)
     else:
-        values = read_all(cells, reader_of(heading, all_text=table.known.sheet.all_text))
+        values = read_all(cells, reader_of(heading, reading.limits, all_text=table.known.sheet.all_text))
     for place in [at for at, value in enumerate(values) if value.__class__ is Bad]:
         bad = values[place]
         assert isinstance(bad, Bad)
@@ -154,7 +156,7 @@ def _read_date_column(
     table: TableIn, name: str, column: FoundColumn, cells: Sequence[object], reading: Reading
 ) -> list[object]:
     order = reading.answers.date_orders.get((table.name, column.shown))
-    limits = DateLimits(reading.today, past_only=column.heading.kind == PAST)
+    limits = DateLimits(reading.today, reading.limits, past_only=column.heading.kind == PAST)
     dates = read_dates(cells, limits, order)
     if dates.example is not None:
         days = either_way(cells[dates.example], reading.today)

@@ -6,11 +6,13 @@ One table serves reading and writing; `also` and the words of a choice are what 
 from __future__ import annotations
 
 import dataclasses
+import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from herdscore.domain import records
+from herdscore.domain.rule_forms import SheetLimits
 
 TAG, TEXT, DATE, PAST, WHOLE, NUMBER, QUARTERS, YES, CHOICE, EID = (
     "tag",
@@ -26,9 +28,12 @@ TAG, TEXT, DATE, PAST, WHOLE, NUMBER, QUARTERS, YES, CHOICE, EID = (
 )
 
 
+Span = Callable[[SheetLimits], tuple[float, float]]
+
+
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """One column: the field it fills, its heading and unit, and the limits of its cells."""
+    """One column: the field it fills, its heading and unit, and the lowest and highest number of its cells."""
 
     field: str
     name: str
@@ -36,8 +41,7 @@ class Heading:
     unit: str = ""
     required: bool = False
     also: tuple[str, ...] = ()
-    low: float | None = None
-    high: float | None = None
+    span: Span | None = None
     words: Mapping[str, tuple[str, ...]] = dataclasses.field(default_factory=dict)
     when_wrong: str = "left empty"
 
@@ -68,6 +72,14 @@ _TAG = Heading(
 
 def _day(kind: str = DATE, name: str = "Date", also: tuple[str, ...] = ("day",)) -> Heading:
     return Heading("day", name, kind, required=True, also=also)
+
+
+def _weight(limits: SheetLimits) -> tuple[float, float]:
+    return limits.weight_lowest, limits.weight_highest
+
+
+def _not_negative(limits: SheetLimits) -> tuple[float, float]:
+    return 0, math.inf
 
 
 def _same(*words: str) -> dict[str, tuple[str, ...]]:
@@ -123,9 +135,7 @@ _FEED_KINDS = {kind: (f"{kind}s",) for kind in records.FEED_KINDS}
 
 
 def _site(field_name: str, *also: str) -> Heading:
-    return Heading(
-        field_name, field_name.capitalize(), QUARTERS, also=also, low=1, high=5, when_wrong="site left empty"
-    )
+    return Heading(field_name, field_name.capitalize(), QUARTERS, also=also, when_wrong="site left empty")
 
 
 _COWS = (
@@ -135,7 +145,13 @@ _COWS = (
     Heading("name", "Name", also=("cow name",)),
     Heading("breed", "Breed", also=("cow breed",)),
     Heading("born", "Born", PAST, also=("date of birth", "dob", "birth date", "born on")),
-    Heading("calvings", "Calvings", WHOLE, also=("parity", "calvings so far", "number of calvings"), low=0, high=25),
+    Heading(
+        "calvings",
+        "Calvings",
+        WHOLE,
+        also=("parity", "calvings so far", "number of calvings"),
+        span=lambda limits: (0, limits.calvings_highest),
+    ),
     Heading("season", "Season", CHOICE, also=("block", "calving season"), words=_SEASONS),
     Heading("group", "Group", also=("feeding group", "pen", "field")),
     Heading(
@@ -148,7 +164,7 @@ _COWS = (
     Heading("date_from", "Date from", CHOICE, also=("date source", "calving date from"), words=_DATE_FROM),
     Heading("twins", "Twins", YES, also=("twin", "carrying twins")),
     Heading("vet_plan", "Vet's plan", YES, also=("vet plan", "vets plan")),
-    Heading("weight", "Weight", NUMBER, "kg", also=("live weight", "last weight"), low=50, high=2000),
+    Heading("weight", "Weight", NUMBER, "kg", also=("live weight", "last weight"), span=_weight),
     Heading("weighed_on", "Weighed on", PAST, also=("weighed", "weigh date", "date weighed", "weight date")),
     Heading("status", "Status", CHOICE, words=_STATUSES, when_wrong="read as in herd"),
     _NOTE,
@@ -164,8 +180,6 @@ _SCORES = (
         "Score",
         QUARTERS,
         also=("bcs", "condition", "condition score", "body condition score", "overall score", "overall"),
-        low=1,
-        high=5,
     ),
     Heading("by_eye", "By eye", YES, also=("eye", "seen")),
     Heading("scorer", "Scored by", also=("scorer", "assessor", "by")),
@@ -178,7 +192,14 @@ _SERVICES = (
     Heading("until", "Until", DATE, also=("to", "last day", "end"), when_wrong="last day left empty"),
     Heading("sire_breed", "Sire breed", also=("bull breed", "breed of sire", "breed of bull")),
     Heading("sire", "Sire", also=("bull",)),
-    Heading("foetal_age", "Foetal age", WHOLE, "days", also=("fetal age", "age of foetus"), low=1, high=300),
+    Heading(
+        "foetal_age",
+        "Foetal age",
+        WHOLE,
+        "days",
+        also=("fetal age", "age of foetus"),
+        span=lambda limits: (1, limits.foetal_age_highest),
+    ),
     Heading("result", "Result", CHOICE, words=_RESULTS),
 )
 _CALVINGS = (
@@ -189,12 +210,18 @@ _CALVINGS = (
         "Ease",
         WHOLE,
         also=("calving ease", "ease of calving"),
-        low=1,
-        high=5,
+        span=lambda limits: (1, 5),
         when_wrong="ease left empty, as unseen",
     ),
     Heading("calf_sex", "Calf sex", also=("sex", "sex of calf")),
-    Heading("calf_weight", "Calf weight", NUMBER, "kg", also=("birth weight",), low=5, high=150),
+    Heading(
+        "calf_weight",
+        "Calf weight",
+        NUMBER,
+        "kg",
+        also=("birth weight",),
+        span=lambda limits: (limits.calf_weight_lowest, limits.calf_weight_highest),
+    ),
     Heading("calf_alive", "Calf alive", YES, also=("alive", "live", "born alive")),
     Heading("calf_tag", "Calf tag", also=("calf", "calf id")),
     Heading("size", "Size", also=("calf size",)),
@@ -205,14 +232,20 @@ _CALVINGS = (
 _WEIGHTS = (
     _TAG,
     _day(PAST, also=("day", "weighed on", "date weighed", "weigh date")),
-    Heading("weight", "Weight", NUMBER, "kg", required=True, also=("live weight",), low=50, high=2000),
+    Heading("weight", "Weight", NUMBER, "kg", required=True, also=("live weight",), span=_weight),
 )
 _DIET_ROWS = (
     Heading("group", "Group", required=True, also=("feeding group", "pen", "field")),
     _day(DATE, "From", ("date", "day", "first day", "start")),
     Heading("kind", "Kind", CHOICE, required=True, also=("diet", "type"), words=_DIETS),
     Heading("aim", "Aim", CHOICE, words=_AIMS),
-    Heading("expected_change", "Expected change", NUMBER, "score a week", low=-1, high=1),
+    Heading(
+        "expected_change",
+        "Expected change",
+        NUMBER,
+        "score a week",
+        span=lambda limits: (-limits.weekly_change_most, limits.weekly_change_most),
+    ),
 )
 _MOVES = (
     _TAG,
@@ -230,17 +263,40 @@ _SETTINGS = (
 )
 _FEEDS = (
     Heading("feed", "Feed", required=True, also=("name",)),
-    Heading("dm", "DM", NUMBER, "%", required=True, also=("dry matter",), low=1, high=100),
-    Heading("me", "ME", NUMBER, "MJ/kg DM", required=True, also=("energy", "metabolisable energy"), low=0, high=40),
-    Heading("cp", "CP", NUMBER, "% DM", also=("crude protein", "protein"), low=0, high=300),
+    Heading(
+        "dm",
+        "DM",
+        NUMBER,
+        "%",
+        required=True,
+        also=("dry matter",),
+        span=lambda limits: (limits.dry_matter_lowest, 100),
+    ),
+    Heading(
+        "me",
+        "ME",
+        NUMBER,
+        "MJ/kg DM",
+        required=True,
+        also=("energy", "metabolisable energy"),
+        span=lambda limits: (0, limits.energy_highest),
+    ),
+    Heading(
+        "cp",
+        "CP",
+        NUMBER,
+        "% DM",
+        also=("crude protein", "protein"),
+        span=lambda limits: (0, limits.protein_highest),
+    ),
     Heading("kind", "Kind", CHOICE, required=True, also=("type",), words=_FEED_KINDS),
-    Heading("price", "Price", NUMBER, "per t fresh", also=("cost",), low=0),
-    Heading("stock", "In stock", NUMBER, "t fresh", also=("stock",), low=0),
-    Heading("cu", "Cu", NUMBER, "mg/kg DM", also=("copper",), low=0),
-    Heading("se", "Se", NUMBER, "mg/kg DM", also=("selenium",), low=0),
-    Heading("i", "I", NUMBER, "mg/kg DM", also=("iodine",), low=0),
-    Heading("mg", "Mg", NUMBER, "g/kg DM", also=("magnesium",), low=0),
-    Heading("dose", "Dose", NUMBER, "g/head/day", low=0),
+    Heading("price", "Price", NUMBER, "per t fresh", also=("cost",), span=_not_negative),
+    Heading("stock", "In stock", NUMBER, "t fresh", also=("stock",), span=_not_negative),
+    Heading("cu", "Cu", NUMBER, "mg/kg DM", also=("copper",), span=_not_negative),
+    Heading("se", "Se", NUMBER, "mg/kg DM", also=("selenium",), span=_not_negative),
+    Heading("i", "I", NUMBER, "mg/kg DM", also=("iodine",), span=_not_negative),
+    Heading("mg", "Mg", NUMBER, "g/kg DM", also=("magnesium",), span=_not_negative),
+    Heading("dose", "Dose", NUMBER, "g/head/day", span=_not_negative),
 )
 
 SHEETS = (

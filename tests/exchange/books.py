@@ -9,7 +9,7 @@ import openpyxl
 
 from herdscore.exchange.drafts import Draft, RowProblem
 from herdscore.exchange.herd_in import read_herd
-from tests.exchange.herds import TODAY
+from tests.exchange.herds import LIMITS, TODAY
 
 Rows = Sequence[Sequence[object]]
 COWS = ("Tag", "Group", "Calving date")
@@ -30,7 +30,7 @@ def book(path: Path, sheets: Mapping[str, Rows]) -> Path:
 
 def read(path: Path, sheets: Mapping[str, Rows], **more: object) -> Draft:
     """Write a workbook and read it on the tests' day."""
-    return read_herd(book(path / "herd.xlsx", sheets), TODAY, **more)  # type: ignore[arg-type]
+    return read_herd(book(path / "herd.xlsx", sheets), TODAY, LIMITS, **more)  # type: ignore[arg-type]
 
 
 def places(draft: Draft, severity: str = "problem") -> list[tuple[str, int | None, str]]:

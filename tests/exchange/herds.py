@@ -8,11 +8,14 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from herdscore import shipped
 from herdscore.domain import records as r
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.records import Record
+from herdscore.domain.rulebook import Rulebook
 
 TODAY = date(2026, 11, 25)
+LIMITS = Rulebook.from_tables(shipped.rule_tables()).sheet
 
 _letters = st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Cn", "Co"))
 _words = st.text(_letters, min_size=1, max_size=12).map(str.strip).filter(bool)

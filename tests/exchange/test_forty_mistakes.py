@@ -11,7 +11,7 @@ from herdscore.exchange.drafts import Draft
 from herdscore.exchange.herd_in import read_herd
 from herdscore.exchange.problems_out import HEADINGS, problem_list_out
 from tests.exchange.books import book, places
-from tests.exchange.herds import TODAY
+from tests.exchange.herds import LIMITS, TODAY
 
 D = date
 EID = "99900000000%04d"
@@ -149,7 +149,7 @@ def _sheets() -> dict[str, list[tuple[object, ...]]]:
 
 @pytest.fixture
 def draft(tmp_path: Path) -> Draft:
-    return read_herd(book(tmp_path / "herd.xlsx", _sheets()), TODAY)
+    return read_herd(book(tmp_path / "herd.xlsx", _sheets()), TODAY, LIMITS)
 
 
 def test_that_forty_mistakes_give_forty_problems_each_at_its_place(draft: Draft) -> None:

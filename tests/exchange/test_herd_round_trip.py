@@ -13,7 +13,7 @@ from herdscore.errors import Problem
 from herdscore.exchange.drafts import PROBLEM, Draft
 from herdscore.exchange.herd_in import read_herd
 from herdscore.exchange.herd_out import write_herd
-from tests.exchange.herds import KNOWN_SETTINGS, TODAY, herds, plain
+from tests.exchange.herds import KNOWN_SETTINGS, LIMITS, TODAY, herds, plain
 
 _QUICK = settings(
     max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
@@ -21,7 +21,7 @@ _QUICK = settings(
 
 
 def _read(path: Path) -> Draft:
-    return read_herd(path, TODAY, known_settings=KNOWN_SETTINGS)
+    return read_herd(path, TODAY, LIMITS, known_settings=KNOWN_SETTINGS)
 
 
 @_QUICK
@@ -122,6 +122,11 @@ def test_that_sheets_of_an_earlier_herd_do_not_stay_in_the_folder(tmp_path: Path
     write_herd(_small_herd(), tmp_path / "herd")
     write_herd(Snapshot.from_records([r.Cow("a", "1")]), tmp_path / "herd")
     assert [file.name for file in (tmp_path / "herd").iterdir()] == ["Cows.csv"]
+
+
+def test_that_a_tag_with_a_raised_figure_is_a_tag_like_another(tmp_path: Path) -> None:
+    write_herd(Snapshot.from_records([r.Cow("a", "14²"), r.Cow("b", "²")]), tmp_path / "herd.xlsx")
+    assert sorted(cow.tag for cow in _read(tmp_path / "herd.xlsx").cows) == ["14²", "²"]
 
 
 def test_that_a_number_of_seventeen_digits_comes_back_exactly(tmp_path: Path) -> None:

@@ -11,9 +11,9 @@ from herdscore.exchange.cells import Bad, DigitsOnly, eid, quarters, tag, yes_or
 from herdscore.exchange.dates_in import EITHER_WAY, DateLimits, read_dates
 from herdscore.exchange.drafts import DAY_FIRST, MONTH_FIRST
 from herdscore.exchange.workbook_form import NUMBER, Heading
-from tests.exchange.herds import TODAY
+from tests.exchange.herds import LIMITS, TODAY
 
-LIMITS = DateLimits(TODAY, past_only=False)
+DAYS = DateLimits(TODAY, LIMITS, past_only=False)
 
 
 @pytest.mark.parametrize(
@@ -47,7 +47,8 @@ def test_that_a_decimal_comma_and_a_true_minus_sign_are_read(cell: str, value: f
 
 
 def test_that_a_number_outside_its_limits_says_the_limits() -> None:
-    bad = cells.number(12.0, Heading("weight", "Weight", NUMBER, "kg", low=50, high=2000))
+    weight = Heading("weight", "Weight", NUMBER, "kg", span=lambda limits: (limits.weight_lowest, 2000))
+    bad = cells.number(12.0, weight, LIMITS)
     assert bad == Bad("not between 50 and 2000 kg", "Check the number and its unit.")
 
 
@@ -97,7 +98,7 @@ def test_that_yes_and_no_are_read_as_people_write_them(cell: object, value: bool
     ],
 )
 def test_that_a_date_that_reads_one_way_only_is_read(cell: object) -> None:
-    assert read_dates([cell], LIMITS, None).values == [date(2026, 11, 3)]
+    assert read_dates([cell], DAYS, None).values == [date(2026, 11, 3)]
 
 
 @pytest.mark.parametrize(
@@ -109,38 +110,38 @@ def test_that_a_date_that_reads_one_way_only_is_read(cell: object) -> None:
     ],
 )
 def test_that_what_is_no_date_is_named(cell: object, wrong: str) -> None:
-    value = read_dates([cell], LIMITS, None).values[0]
+    value = read_dates([cell], DAYS, None).values[0]
     assert isinstance(value, Bad)
     assert value.wrong == wrong
 
 
 def test_that_a_column_decides_its_own_order_by_a_number_above_12() -> None:
-    assert read_dates(["05/03/2026", "13/03/2026"], LIMITS, None).values == [date(2026, 3, 5), date(2026, 3, 13)]
-    assert read_dates(["05/03/2026", "03/13/2026"], LIMITS, None).values == [date(2026, 5, 3), date(2026, 3, 13)]
+    assert read_dates(["05/03/2026", "13/03/2026"], DAYS, None).values == [date(2026, 3, 5), date(2026, 3, 13)]
+    assert read_dates(["05/03/2026", "03/13/2026"], DAYS, None).values == [date(2026, 5, 3), date(2026, 3, 13)]
 
 
 def test_that_one_slip_among_many_dates_does_not_turn_the_column_round() -> None:
     column = ["05/03/2026", *[f"{day}/03/2026" for day in range(13, 25)], "12/13/2026"]
-    values = read_dates(column, LIMITS, None).values
+    values = read_dates(column, DAYS, None).values
     assert values[0] == date(2026, 3, 5)
     assert getattr(values[-1], "wrong", "") == "no such day"
 
 
 def test_that_dates_that_read_either_way_stay_empty_until_answered() -> None:
     column = ["05/03/2026", "07/08/26", "04/04/2026", "2026-11-03"]
-    dates = read_dates(column, LIMITS, None)
+    dates = read_dates(column, DAYS, None)
     assert dates.values == [EITHER_WAY, EITHER_WAY, date(2026, 4, 4), date(2026, 11, 3)]
     assert (dates.example, dates.count) == (0, 2)
-    assert read_dates(column, LIMITS, DAY_FIRST).values[:2] == [date(2026, 3, 5), date(2026, 8, 7)]
-    assert read_dates(column, LIMITS, MONTH_FIRST).values[:2] == [date(2026, 5, 3), date(2026, 7, 8)]
+    assert read_dates(column, DAYS, DAY_FIRST).values[:2] == [date(2026, 3, 5), date(2026, 8, 7)]
+    assert read_dates(column, DAYS, MONTH_FIRST).values[:2] == [date(2026, 5, 3), date(2026, 7, 8)]
 
 
 def test_that_contrary_dates_are_asked_about_rather_than_outvoted() -> None:
-    dates = read_dates(["05/03/2026", "13/03/2026", "14/03/2026", "03/14/2026"], LIMITS, None)
+    dates = read_dates(["05/03/2026", "13/03/2026", "14/03/2026", "03/14/2026"], DAYS, None)
     assert dates.values[0] == EITHER_WAY
     assert dates.count == 1
 
 
 @given(st.dates(date(1990, 1, 1), date(2028, 11, 1)), st.sampled_from(["%d/%m/%Y", "%d.%m.%Y", "%Y-%m-%d", "%d %b %Y"]))
 def test_that_a_date_written_day_first_reads_back_when_the_order_is_answered(day: date, form: str) -> None:
-    assert read_dates([day.strftime(form)], LIMITS, DAY_FIRST).values == [day]
+    assert read_dates([day.strftime(form)], DAYS, DAY_FIRST).values == [day]

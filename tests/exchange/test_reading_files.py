@@ -13,7 +13,7 @@ from herdscore.domain import records as r
 from herdscore.errors import Problem
 from herdscore.exchange.herd_in import read_herd
 from tests.exchange.books import SCORES, book, only, places, read
-from tests.exchange.herds import TODAY
+from tests.exchange.herds import LIMITS, TODAY
 from tests.exchange.old_xls import old_xls
 
 DAY = date(2026, 11, 3)
@@ -69,7 +69,7 @@ def test_that_headings_under_a_title_and_blank_rows_are_found(tmp_path: Path) ->
     for row in (SCORES, ("0142", DAY, 2.5, 2.5, 2.75)):
         sheet.append(list(row))
     made.save(path)
-    draft = read_herd(path, TODAY)
+    draft = read_herd(path, TODAY, LIMITS)
     assert draft.counts["scores"] == 1
     assert [(one.row, one.says, one.severity) for one in draft.problems] == [
         (1, "Thistleford, autumn 2026", "note"),
@@ -133,7 +133,7 @@ def test_that_a_formula_with_a_saved_result_reads_as_its_result(tmp_path: Path) 
                 data = data.replace(b"<f>1+1</f><v />", b"<f>1+1</f><v>2</v>")
                 data = data.replace(b'<c r="C2"><f>B2</f><v />', b'<c r="C2" t="str"><f>B2</f><v></v>')
             worked.writestr(name, data)
-    draft = read_herd(tmp_path / "worked.xlsx", TODAY)
+    draft = read_herd(tmp_path / "worked.xlsx", TODAY, LIMITS)
     assert draft.problems == ()
     assert (draft.cows[0].calvings, draft.cows[0].note) == (2, None)
 
@@ -148,12 +148,12 @@ def test_that_dates_of_the_1904_epoch_are_the_same_days(tmp_path: Path) -> None:
     sheet.append(["1", DAY])
     made.save(path)
     assert b'date1904="1"' in zipfile.ZipFile(path).read("xl/workbook.xml")
-    assert read_herd(path, TODAY).cows[0].calving_date == DAY
+    assert read_herd(path, TODAY, LIMITS).cows[0].calving_date == DAY
 
 
 def test_that_a_semicolon_file_with_decimal_commas_and_a_byte_order_mark_is_read(tmp_path: Path) -> None:
     text = 'Ear tag;Date;Loin;Note\r\n0142;2026-11-03;2,75;thin, but "fit"\r\n'
-    draft = read_herd(_csv(tmp_path / "november.csv", text, "utf-8-sig"), TODAY)
+    draft = read_herd(_csv(tmp_path / "november.csv", text, "utf-8-sig"), TODAY, LIMITS)
     score = next(row for row in draft.records if isinstance(row, r.Score))
     assert (score.loin, score.note) == (11, 'thin, but "fit"')
     assert draft.problems == ()
@@ -164,14 +164,14 @@ def test_that_a_semicolon_file_with_decimal_commas_and_a_byte_order_mark_is_read
 @pytest.mark.parametrize("mark", [",", ";", "\t"])
 def test_that_a_csv_is_read_in_any_common_encoding_and_delimiter(tmp_path: Path, encoding: str, mark: str) -> None:
     text = mark.join(("Tag", "Name")) + "\n" + mark.join(("1", "Brún")) + "\n"
-    assert read_herd(_csv(tmp_path / "cows.csv", text, encoding), TODAY).cows[0].name == "Brún"
+    assert read_herd(_csv(tmp_path / "cows.csv", text, encoding), TODAY, LIMITS).cows[0].name == "Brún"
 
 
 def test_that_a_folder_of_csv_is_one_herd_and_a_quoted_formula_loses_its_quote(tmp_path: Path) -> None:
     _csv(tmp_path / "Cows.csv", "Tag,Note\n142,'=1+1\n'-7,#REF!\n")
     _csv(tmp_path / "scores.csv", "sep=,\nTag,Date,Score\n0142,2026-11-03,2.5\n")
     (tmp_path / "notes.txt").write_text("not read")
-    draft = read_herd(tmp_path, TODAY)
+    draft = read_herd(tmp_path, TODAY, LIMITS)
     assert [(cow.tag, cow.note) for cow in draft.cows] == [("142", "=1+1"), ("-7", None)]
     assert draft.counts["scores"] == 1
     assert places(draft) == [("Cows", 3, "Note")]
@@ -213,7 +213,7 @@ def _ods_text(text: str) -> str:
 
 
 def test_that_an_open_document_sheet_is_read_with_true_dates(tmp_path: Path) -> None:
-    draft = read_herd(_ods(tmp_path / "herd.ods"), TODAY)
+    draft = read_herd(_ods(tmp_path / "herd.ods"), TODAY, LIMITS)
     score = next(row for row in draft.records if isinstance(row, r.Score))
     assert (score.day, score.score, score.note) == (DAY, 11, None)
     assert draft.cows[0].tag == "0142"
@@ -222,7 +222,7 @@ def test_that_an_open_document_sheet_is_read_with_true_dates(tmp_path: Path) -> 
 
 def test_that_an_old_xls_is_read_and_says_that_it_hides_broken_formulas(tmp_path: Path) -> None:
     rows = [("Tag", "Date", "Score", "Note"), ("0142", DAY, 2.75, "#REF!"), (7, DAY, 2.5, "Brún")]
-    draft = read_herd(old_xls(tmp_path / "herd.xls", "Scores", rows), TODAY)
+    draft = read_herd(old_xls(tmp_path / "herd.xls", "Scores", rows), TODAY, LIMITS)
     scores = [row for row in draft.records if isinstance(row, r.Score)]
     assert [(row.day, row.score, row.note) for row in scores] == [(DAY, 11, None), (DAY, 10, "Brún")]
     assert [cow.tag for cow in draft.cows] == ["0142", "7"]
@@ -234,7 +234,7 @@ def test_that_a_chart_on_a_sheet_of_its_own_is_passed_over(tmp_path: Path) -> No
     made = openpyxl.load_workbook(path)
     made.create_chartsheet("Chart").add_chart(BarChart())
     made.save(path)
-    assert len(read_herd(path, TODAY).cows) == 1
+    assert len(read_herd(path, TODAY, LIMITS).cows) == 1
 
 
 @pytest.mark.parametrize("kept", [100, 700, 1500, 3000])
@@ -242,7 +242,7 @@ def test_that_a_file_cut_short_is_a_problem_and_never_a_crash(tmp_path: Path, ke
     whole = old_xls(tmp_path / "herd.xls", "Scores", [("Tag", "Date", "Score"), ("1", DAY, 3)]).read_bytes()
     (tmp_path / "cut.xls").write_bytes(whole[:kept])
     with pytest.raises(Problem, match="cannot be read as a spreadsheet"):
-        read_herd(tmp_path / "cut.xls", TODAY)
+        read_herd(tmp_path / "cut.xls", TODAY, LIMITS)
 
 
 def test_that_what_cannot_be_read_at_all_is_a_problem_with_what_to_do(tmp_path: Path) -> None:
@@ -264,10 +264,10 @@ def test_that_what_cannot_be_read_at_all_is_a_problem_with_what_to_do(tmp_path: 
         "blank.csv": "holds nothing this program can read",
     }.items():
         with pytest.raises(Problem, match=what) as caught:
-            read_herd(tmp_path / name, TODAY)
+            read_herd(tmp_path / name, TODAY, LIMITS)
         assert caught.value.what_to_do
     with pytest.raises(Problem, match="has no column Date"):
-        read_herd(tmp_path / "half.xlsx", TODAY)
+        read_herd(tmp_path / "half.xlsx", TODAY, LIMITS)
 
 
 def test_that_one_cell_in_a_far_corner_is_told_and_does_not_ask_for_all_memory(tmp_path: Path) -> None:
@@ -276,7 +276,7 @@ def test_that_one_cell_in_a_far_corner_is_told_and_does_not_ask_for_all_memory(t
     made["Cows"]["XFD1048576"] = "x"
     made.save(path)
     with pytest.raises(Problem, match="Sheet Cows spans 1048576 rows and 16384 columns"):
-        read_herd(path, TODAY)
+        read_herd(path, TODAY, LIMITS)
 
 
 def test_that_empty_formatted_cells_in_a_far_corner_do_no_harm(tmp_path: Path) -> None:
@@ -286,7 +286,7 @@ def test_that_empty_formatted_cells_in_a_far_corner_do_no_harm(tmp_path: Path) -
     made["Cows"]["B1048000"] = "x"
     made["Cows"]["A1048000"] = "2"
     made.save(path)
-    draft = read_herd(path, TODAY)
+    draft = read_herd(path, TODAY, LIMITS)
     assert [cow.tag for cow in draft.cows] == ["1", "2"]
     assert only(draft).column == "column B"
 

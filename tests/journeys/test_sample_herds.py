@@ -43,7 +43,7 @@ def rulebook() -> Rulebook:
 
 def read(sample: Sample, rulebook: Rulebook, herds: Path | None = None) -> Draft:
     place = (herds or shipped.sample_herds()) / sample.place
-    return read_herd(place, TODAY, known_settings=rulebook.known_settings)
+    return read_herd(place, TODAY, rulebook.sheet, known_settings=rulebook.known_settings)
 
 
 def on_its_own_day(sample: Sample, rulebook: Rulebook) -> Assessment:
