@@ -24,7 +24,6 @@ WRONG_USE = 2
 THEMES = ("light", "dark", "daylight")
 COMMANDS = ("flags", "pictures", "pack")
 SAMPLE = "spring"
-SAMPLE_PICTURES = "herdscore-pictures"
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -36,9 +35,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         args = _window_parser().parse_args(words)
         if _has_screen():
             return show_window(args.herd, args.on, args.theme)
-        if args.herd is not None:
-            raise Problem("There is no screen here.", "", f"Use herdscore {', '.join(COMMANDS)} without one.")
-        return _without_screen()
+        return _without_screen(args.herd, args.on)
     except Problem as problem:
         print(problem, file=sys.stderr)
         return WRONG_USE
@@ -102,13 +99,16 @@ def _command(command: str, words: list[str]) -> int:
     return headless.pack(args.herd, args.out, date.today())
 
 
-def _without_screen() -> int:
-    """What can be shown all the same: the sample herd's flag list, and its pages as pictures."""
-    print(f"There is no screen here: these are the flags of the sample herd; its pages go to {SAMPLE_PICTURES}.")
-    herd = shipped.sample_herds() / SAMPLE
-    books = sorted(herd.glob("*.xlsx"))
-    path = str(books[0] if books else herd)
-    return max(_command("flags", [path]), _command("pictures", [path, "--out", SAMPLE_PICTURES]))
+def _without_screen(herd: Path | None, on: date | None) -> int:
+    """What can be done all the same for this herd, else a sample: its flag list, as a workbook too, and its pages."""
+    path = herd or next((shipped.sample_herds() / SAMPLE).glob("*.xlsx"))
+    folder = Path(f"{path.stem}-pictures")
+    book = Path(f"{path.stem}-flags.xlsx")
+    whose = f"the herd {path.name}" if herd else "the sample herd"
+    print(f"There is no screen here: these are the flags of {whose}; list and pages go to {book} and {folder}.")
+    day = ["--on", on.isoformat()] if on else []
+    flags = _command("flags", [str(path), "--out", str(book), *day])
+    return max(flags, _command("pictures", [str(path), "--out", str(folder), *day]))
 
 
 def _window_parser() -> argparse.ArgumentParser:

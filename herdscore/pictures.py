@@ -81,7 +81,9 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
             yield f"cows-{name}", partial(window.act, f"list:{key}")
     yield "cows-all", partial(window.act, "list:all")
     if lists.cow:
-        yield "cow", partial(window.act, f"cow:{herd.assessment.snapshot.cows.id[lists.cow[0]]}")
+        # A cow with a change to begin has most to show.
+        telling = next((i for i, mark in enumerate(lists.mark) if mark.startswith(("now", "hand"))), 0)
+        yield "cow", partial(window.act, f"cow:{herd.assessment.snapshot.cows.id[lists.cow[telling]]}")
     yield "herd-register", partial(window.show_page, "herd")
     guide = GuidePage(look)
     for chapter in range(guide.chapters):

@@ -24,6 +24,7 @@ from herdscore.pages.herd_view import AGAIN, BACK, PAGES, HerdView
 from herdscore.pages.saves import Saves
 from herdscore.pages.way_in import WayIn
 from herdscore.parts.message_bar import Message as BarMessage
+from herdscore.parts.rail import PAGES as RAIL_PAGES
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
@@ -80,7 +81,11 @@ class MainWindow(QMainWindow):
     def _bind_keys(self) -> list[QShortcut]:
         with_view = self._with_view
         pairs: list[tuple[str, Callable[..., object]]] = [
-            *((f"Ctrl+{n}", lambda page=page: self.show_page(page)) for n, page in enumerate(PAGES, 1)),
+            *(
+                (f"Ctrl+{n}", lambda page=page: self.show_page(page))
+                for n, (page, _) in enumerate(RAIL_PAGES, 1)
+                if page in PAGES
+            ),
             ("Ctrl+O", lambda: self.way_in.ask_path(folder=False)),
             ("Ctrl+F", with_view(HerdView.find)),
             ("/", with_view(HerdView.find)),

@@ -109,13 +109,23 @@ def test_that_a_start_without_a_screen_says_so_and_shows_the_sample_herd(tmp_pat
     assert ended.returncode == 0, ended.stderr
     assert ended.stdout.splitlines()[0].startswith("There is no screen here")
     assert "To act on now" in ended.stdout
-    assert len(list((tmp_path / "herdscore-pictures").glob("*.png"))) > 8
+    assert (tmp_path / "skerrowby-flags.xlsx").stat().st_size > 5000
+    assert len(list((tmp_path / "skerrowby-pictures").glob("*.png"))) > 8
+
+
+def test_that_a_herd_named_without_a_screen_gets_its_own_list_and_pictures(tmp_path: Path) -> None:
+    book = sound_book(tmp_path / "oakbank.xlsx")
+    ended = run(tmp_path, "-m", "herdscore", book.name)
+    assert ended.returncode == 0, ended.stderr
+    assert ended.stdout.splitlines()[0].startswith("There is no screen here: these are the flags of the herd oakbank")
+    assert (tmp_path / "oakbank-flags.xlsx").exists()
+    assert list((tmp_path / "oakbank-pictures").glob("*.png"))
 
 
 @pytest.mark.parametrize(
     "words",
     [
-        ("oakbank.xlsx",),  # a window without a screen
+        ("gone.xlsx",),  # a window without a screen
         ("--on", "yesterday"),
         ("pictures", "gone.xlsx", "--out", "pages"),
         ("pictures", "oakbank.xlsx"),
