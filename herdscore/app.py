@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from platformdirs import user_config_path, user_data_path, user_log_path
 
-from herdscore import shipped
+from herdscore import __version__, shipped
 from herdscore.errors import Problem
 
 if TYPE_CHECKING:
@@ -89,8 +89,12 @@ def _command(command: str, words: list[str]) -> int:
     args = _parser_of(command).parse_args(words)
     if command == "pictures":
         os.environ["QT_QPA_PLATFORM"] = "offscreen"
+        from PySide6.QtCore import qInstallMessageHandler
+
         from herdscore.pictures import pictures
 
+        # The screenless platform grumbles at every window that has a smallest size; it means nothing.
+        qInstallMessageHandler(lambda _kind, _where, said: None if "propagateSizeHints" in said else _say(said))
         return pictures(application(), args.herd, args.out, on=args.on, size=args.size, theme=args.theme)
     from herdscore import headless
 
@@ -120,6 +124,7 @@ def _window_parser() -> argparse.ArgumentParser:
     parser.add_argument("herd", nargs="?", type=Path, metavar="HERD", help="herd file, workbook, or folder of csv")
     _add_day(parser)
     parser.add_argument("--theme", choices=THEMES)
+    parser.add_argument("--version", action="version", version=f"herdscore {__version__}")
     return parser
 
 
@@ -156,6 +161,10 @@ def _has_screen() -> bool:
     if sys.platform in ("win32", "darwin"):
         return True
     return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY") or os.environ.get("QT_QPA_PLATFORM"))
+
+
+def _say(said: str) -> None:
+    print(said, file=sys.stderr)
 
 
 def _login() -> str:
