@@ -249,7 +249,8 @@ _WHOLE = {"calvings", "loin", "ribs", "tailhead", "score", "foetal_age", "ease"}
 
 def tag_order(tag: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key by which tag 9 stands before tag 10, and letters before and after figures keep their place."""
-    return tuple((0, int(part), "") if part.isdecimal() else (1, 0, part) for part in re.findall(r"\d+|\D+", tag.lower()))
+    parts = re.findall(r"\d+|\D+", tag.lower())
+    return tuple((0, int(part), "") if part.isdecimal() else (1, 0, part) for part in parts)
 
 
 @dataclass(frozen=True)
