@@ -7,12 +7,14 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
+from herdscore.domain.calf_words import BULL_CALF, HEIFER_CALF, calf_sex
 from herdscore.domain.herd import Snapshot, Text
 from herdscore.domain.records import AI, SERVICE
 from herdscore.domain.rule_forms import DateRules
 from herdscore.domain.rulebook import Rulebook
 
 Numbers = npt.NDArray[np.float64]
+Places = npt.NDArray[np.intp]
 
 
 def by_breed(breeds: Text, rulebook: Rulebook) -> Numbers:
@@ -47,34 +49,70 @@ def bull_calvings(
 ) -> dict[str, tuple[int, float]]:
     """By sire: number of calvings with a known service day, and how many days they ran over the table's length.
 
-    Twins and premature calves are left out; each length is corrected for a first calver's and a bull calf's days.
+    Twins, premature calves and calvings still ahead are left out; each length is corrected for a first calver's and
+    a bull calf's days. A calving belongs to the mating it fits best, and to none outside a cycle either side.
     """
     services, calvings = snapshot.services, snapshot.calvings
-    seen = np.array([kind in (AI, SERVICE) for kind in services.kind], dtype=bool)
+    mating, calf = _mating_and_calf(snapshot)
+    over = calving_day[calf] - service_day[mating] - gestation[mating]
+    counts = (np.abs(over) <= rules.cycle_days) & (calving_day[calf] <= 0)
+    mating, calf, over = mating[counts], calf[counts], over[counts]
+    order = np.lexsort([np.abs(over), calf])
+    best = np.ones(len(order), dtype=bool)
+    best[1:] = calf[order][1:] != calf[order][:-1]
+    mating, calf, over = mating[order][best], calf[order][best], over[order][best]
+    born, single, first = _births(snapshot)
     named = np.array([sire is not None for sire in services.sire], dtype=bool)
-    over: dict[str, list[float]] = {}
-    first = np.searchsorted(calvings.cow, np.arange(len(snapshot.cows)))
-    for row in np.flatnonzero(seen & named):
-        cow = services.cow[row]
-        low, high = first[cow], np.searchsorted(calvings.cow, cow, side="right")
-        length = calving_day[low:high] - service_day[row]
-        # Three weeks either side: outside them she held to another mating.
-        born = low + np.flatnonzero(np.abs(length - gestation[row]) <= rules.cycle_days)
-        if len(born) != 1 or calvings.premature[born[0]] == 1:
-            continue
-        calf = born[0]
-        shift = {"bull": 0.5, "heifer": -0.5}.get(calvings.calf_sex[calf] or "", 0.0) * rules.male_shift
-        if calf == low and snapshot.cows.calvings[cow] == high - low:
-            shift += rules.first_calver_shift
-        over.setdefault(services.sire[row], []).append(
-            float(calving_day[calf] - service_day[row] - gestation[row] - shift)
-        )
-    return {sire: (len(days), float(np.mean(days))) for sire, days in over.items()}
+    used = named[mating] & single[calf] & ~(calvings.premature[calf] == 1)
+    first_calf = first[calf] & (snapshot.cows.calvings[calvings.cow[calf]] == born[calvings.cow[calf]])
+    over = over - _sex_days(snapshot, rules)[calf] - np.where(first_calf, rules.first_calver_shift, 0.0)
+    names, at = np.unique(services.sire[mating[used]].astype(str), return_inverse=True)
+    count = np.bincount(at, minlength=len(names))
+    total = np.bincount(at, weights=over[used], minlength=len(names))
+    return {str(name): (int(n), float(days / n)) for name, n, days in zip(names, count, total, strict=True)}
+
+
+def _mating_and_calf(snapshot: Snapshot) -> tuple[Places, Places]:
+    """Every AI and seen service beside every calf of the same cow, as rows of both tables."""
+    services, calvings = snapshot.services, snapshot.calvings
+    mating = np.flatnonzero((services.kind == AI) | (services.kind == SERVICE))
+    low = np.searchsorted(calvings.cow, services.cow[mating], side="left")
+    count = np.searchsorted(calvings.cow, services.cow[mating], side="right") - low
+    step = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    return np.repeat(mating, count), np.repeat(low, count) + step
+
+
+def _births(snapshot: Snapshot) -> tuple[Places, npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+    """Days on which each cow calved (a cow), and of each calf whether it was born alone and at the first of them."""
+    calvings, n = snapshot.calvings, len(snapshot.cows)
+    fresh = np.ones(len(calvings), dtype=bool)
+    fresh[1:] = (calvings.cow[1:] != calvings.cow[:-1]) | (calvings.day[1:] != calvings.day[:-1])
+    single = fresh.copy()
+    single[:-1] &= fresh[1:]
+    first = np.ones(len(calvings), dtype=bool)
+    first[1:] = calvings.cow[1:] != calvings.cow[:-1]
+    return np.bincount(calvings.cow[fresh], minlength=n), single, first
+
+
+def _sex_days(snapshot: Snapshot, rules: DateRules) -> Numbers:
+    """Days a calf of its sex is carried beyond the mean of both, 0 where the sex is not known."""
+    sexes = {text: calf_sex(text) for text in set(snapshot.calvings.calf_sex)}
+    side = {BULL_CALF: 0.5, HEIFER_CALF: -0.5}
+    return np.array([side.get(sexes[text] or "", 0.0) for text in snapshot.calvings.calf_sex]) * rules.male_shift
 
 
 def foetal_age(crown_rump_mm: float, rules: DateRules) -> float:
     """Days of age of a young foetus from its crown-rump length; holds under 50 days."""
     return crown_rump_mm + rules.crown_rump_days
+
+
+def run_shares(days: int, rules: DateRules) -> tuple[Numbers, Numbers, Numbers]:
+    """First day, last day and share of each cycle of a bull run of so many days, in calf given; shares sum to 1."""
+    start = np.arange(0.0, max(days, 1), rules.cycle_days)
+    end = np.minimum(start + rules.cycle_days, max(days, 1))
+    open_still = (1 - rules.conception_share) ** np.arange(len(start))
+    share = rules.conception_share * open_still * (end - start) / rules.cycle_days
+    return start, end, share / share.sum()
 
 
 @lru_cache(maxsize=8)
