@@ -28,10 +28,17 @@ NONE, FROM_SERVICE, FROM_SCAN, FROM_BOTH, FROM_BULL_RUN, FROM_TOLD, FROM_HAND, F
 
 @dataclass(frozen=True)
 class CalvingDates:
-    """One value a cow. Rows are positions in the services table, NaN without one."""
+    """One value a cow. Rows are positions in the services table, NaN without one.
+
+    `run_days`: days of the bull run in which she can have conceived, NaN unless the date rests on the run alone.
+    `window_spread`: what windows and sums go by; a scan that confirms a service does not shorten how long one cow
+    may carry, so it stays the service's own, where `spread` is that of two independent sources.
+    """
 
     day: Numbers
     spread: Numbers
+    window_spread: Numbers
+    run_days: Numbers
     source: npt.NDArray[np.int8]
     typed: Flags
     last_calving: Numbers
@@ -62,7 +69,7 @@ def calving_dates(snapshot: Snapshot, rulebook: Rulebook, today: date, sessions:
 
     served = known.day_of(known.service) + known.gestation_of(known.service)
     spread_served = known.spread_of(known.service)
-    run_day, run_spread = _bull_run(rulebook, known, last_calving, sessions)
+    run_day, run_spread, run_days = _bull_run(rulebook, known, last_calving, sessions)
     run_day = run_day + known.gestation_of(known.run)
 
     conceived = known.day_of(known.scan) - known.age_of(known.scan)
@@ -94,9 +101,12 @@ def calving_dates(snapshot: Snapshot, rulebook: Rulebook, today: date, sessions:
     differs = np.abs(typed_day - from_services)
     run_start = known.day_of(known.run)
     outside = np.maximum(run_start - conceived, conceived - known.run_end)
+    spread = np.where(dated, np.where(use_typed, typed_spread, spread), np.nan)
     return CalvingDates(
         day=day,
-        spread=np.where(dated, np.where(use_typed, typed_spread, spread), np.nan),
+        spread=spread,
+        window_spread=np.where(has_scan & chosen & ~use_typed & dated, np.fmax(spread, spread_chosen), spread),
+        run_days=np.where(dated & ~use_typed & (source == FROM_BULL_RUN), run_days, np.nan),
         source=np.where(dated, np.where(use_typed, typed_source, source), NONE).astype(np.int8),
         typed=use_typed & dated,
         last_calving=last_calving,
@@ -263,8 +273,8 @@ def _combined(
 
 def _bull_run(
     rulebook: Rulebook, known: _Services, last_calving: Numbers, sessions: Sessions
-) -> tuple[Numbers, Numbers]:
-    """Mean day of conception in each cow's bull run, and the spread of the calving date that follows from it."""
+) -> tuple[Numbers, Numbers, Numbers]:
+    """Mean day of conception in each cow's run, the spread of the date that follows, and days of the run left her."""
     rules = rulebook.dates
     start = known.day_of(known.run)
     at_calving = _score_at_calving(sessions, last_calving, rules)
@@ -279,7 +289,7 @@ def _bull_run(
     _, mean, sd = gestation.bull_run(rules)
     rows = np.nan_to_num(length, nan=1.0).astype(np.intp)
     spread = np.round(2 * np.sqrt(sd[rows] ** 2 + rules.spread_gestation_bull_run**2)) / 2
-    return earliest + mean[rows], np.where(np.isfinite(start), spread, np.nan)
+    return earliest + mean[rows], np.where(np.isfinite(start), spread, np.nan), length
 
 
 def _score_at_calving(sessions: Sessions, last_calving: Numbers, rules: DateRules) -> Numbers:
