@@ -135,7 +135,6 @@ class LearningRules:
     fat_from: float
     first_weeks: int
     next_within_days: int
-    known_after_days: int
     enough: int
     mate_within_days: int
 
