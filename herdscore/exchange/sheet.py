@@ -137,6 +137,7 @@ def _read_text_file(path: Path) -> RawSheet:
     except OSError as error:
         raise Problem(f"{path.name} may not be read.", str(error.strerror or ""), "Close it elsewhere.") from error
     try:
+        # Not by pandas, which refuses a row longer than those above it: a title, or a stray cell, is no fault here.
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text)))
     except csv.Error as error:
         raise Problem(f"{path.name} cannot be read as .csv.", str(error), "Save it anew as .csv or .xlsx.") from error
