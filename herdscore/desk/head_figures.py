@@ -10,10 +10,10 @@ import numpy.typing as npt
 from herdscore.domain.assess import Assessment
 from herdscore.domain.listing import ACT, MISSING
 from herdscore.domain.reasons import say_day
+from herdscore.domain.rounds import still_to_score
 from herdscore.domain.verdict import Verdict
 
 NEXT = "next"
-_STILL_TO_SCORE = (Verdict.TO_SCORE, Verdict.SCORE_FOR_BULL)
 _HAS_ACT_BY = (
     Verdict.EASE_UP_NOW,
     Verdict.EASE_DOWN_NOW,
@@ -36,7 +36,7 @@ def figures(assessment: Assessment, among: npt.NDArray[np.bool_]) -> list[HeadFi
     """The figures over the cows among, the last one left out when no act-by date lies ahead."""
     verdict = assessment.verdict[among]
     lists = np.array([assessment.rulebook.words[one.key].list for one in Verdict])
-    to_score = int(np.isin(verdict, _STILL_TO_SCORE).sum())
+    to_score = still_to_score(assessment, among)
     act = int((lists[verdict] == ACT).sum())
     made = [
         HeadFigure(MISSING, str(to_score), "still to score"),

@@ -38,10 +38,10 @@ class LastTime:
     sites: Sites
 
 
-def work_of(snapshot: Snapshot, day: date) -> DaysWork:
-    """Who was scored on a day, by anybody; flags, one a cow."""
+def work_of(snapshot: Snapshot, day: date, until: date | None = None) -> DaysWork:
+    """Who was scored on a day, or from it to another, by anybody; flags, one a cow."""
     scores, n = snapshot.scores, len(snapshot.cows)
-    on_day = scores.day == np.datetime64(day, "D")
+    on_day = (scores.day >= np.datetime64(day, "D")) & (scores.day <= np.datetime64(until or day, "D"))
     value, _ = mean_of_sites(scores.loin, scores.ribs, scores.tailhead, scores.score)
     scored, unsafe = np.zeros(n, dtype=bool), np.zeros(n, dtype=bool)
     scored[scores.cow[on_day & np.isfinite(value)]] = True
