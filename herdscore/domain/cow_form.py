@@ -11,10 +11,11 @@ from typing import Any
 import numpy as np
 
 from herdscore.domain.changes import Change, RowChange
-from herdscore.domain.diets import Groups, group_key, groups_of
+from herdscore.domain.diets import group_key, groups_of
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.lookup import folded
-from herdscore.domain.records import BLOCKS, DATE_SOURCES, GONE, IN_HERD, STATUSES, Cow, Move, new_id
+from herdscore.domain.moves import move_rows, moves_of
+from herdscore.domain.records import BLOCKS, DATE_SOURCES, GONE, IN_HERD, STATUSES, Cow, new_id
 from herdscore.domain.typed_day import NotADay, read_day, say_whole_day
 
 FIELDS = (
@@ -170,7 +171,7 @@ class _Form:
         if typed:
             spelled = {group_key(name): name for name in groups.names if name is not None}
             return spelled.get(group_key(typed), typed)
-        if self._before is not None and _moves(self._snapshot, self._before.id):
+        if self._before is not None and moves_of(self._snapshot, self._before.id):
             self.problems["group"] = "She has been moved between groups. Choose the one she is in now."
         return None
 
@@ -188,43 +189,10 @@ def cow_change(snapshot: Snapshot, before: Cow | None, after: Cow, today: date) 
         after = replace(after, group=before.group)
         moves: list[RowChange] = []
     else:
-        moves = _move_rows(snapshot, groups, before, after.group, now, today)
+        moved = after.group is not None and (now is not None or moves_of(snapshot, before.id))
+        moves = move_rows(snapshot, groups, before, str(after.group), today, today) if moved else []
     cow = [RowChange(before, after)] if after != before else []
     return Change("edit cow", (*cow, *moves))
-
-
-def _moves(snapshot: Snapshot, cow_id: str) -> list[Move]:
-    rows = snapshot.records("moves", snapshot.of_cow("moves", snapshot.cow_place[cow_id]).tolist())
-    return [row for row in rows if isinstance(row, Move)]
-
-
-def _move_rows(
-    snapshot: Snapshot, groups: Groups, before: Cow, group: str | None, now: str | None, today: date
-) -> list[RowChange]:
-    moves = _moves(snapshot, before.id)
-    if group is None or (now is None and not moves):
-        return []
-    of_today = [move for move in moves if move.day == today]
-    if of_today:
-        return [
-            *(RowChange(move, None) for move in of_today[:-1]),
-            RowChange(of_today[-1], replace(of_today[-1], group=group)),
-        ]
-    made = [RowChange(None, Move(new_id(), before.id, today, group))]
-    if not moves and now is not None:
-        # Until now the register alone said where she stood, all along; without a move the diets she had would be lost.
-        first = _first_diet(snapshot, now, today)
-        if first is not None:
-            made.insert(0, RowChange(None, Move(new_id(), before.id, first, now)))
-    return made
-
-
-def _first_diet(snapshot: Snapshot, group: str, today: date) -> date | None:
-    """First day before today on which a group's diet is recorded."""
-    key = group_key(group)
-    mine = np.array([group_key(name) == key for name in snapshot.diets.group], dtype=bool)
-    days = [day for day in snapshot.diets.day[mine].tolist() if day < today]
-    return min(days, default=None)
 
 
 def group_hint(snapshot: Snapshot, before: Cow | None, typed: str, today: date) -> str:
@@ -234,7 +202,7 @@ def group_hint(snapshot: Snapshot, before: Cow | None, typed: str, today: date) 
     groups = groups_of(snapshot, today)
     now = groups.names[int(groups.now[snapshot.cow_place[before.id]])]
     if now is None:
-        return "" if _moves(snapshot, before.id) else "Taken as her group all along."
+        return "" if moves_of(snapshot, before.id) else "Taken as her group all along."
     if group_key(now) == group_key(typed):
         return ""
     return f"She moves today; until now she was in {now}."

@@ -174,6 +174,33 @@ def _with_assumed(pieces: list[_Piece], group: int, block: int, calendar: HerdCa
     return cut
 
 
+@dataclass(frozen=True, slots=True)
+class GroupPiece:
+    """What a group is on between two days from today: a row of the diets, or None and a rate class that is assumed."""
+
+    low: float
+    high: float
+    diet: int | None
+    rate_class: int
+    assumed: bool
+
+
+def group_pieces(
+    snapshot: Snapshot, groups: Groups, group: int, block: int, model: ModelParameters, today: date
+) -> list[GroupPiece]:
+    """The whole time line of one group whose cows are of one block, as `segments_of` reckons it for each cow."""
+    rates = _Rates(model)
+    pieces, ahead = _diet_pieces(snapshot, groups, group, days_from(today, snapshot.diets.day), rates)
+    if not ahead and block != NO_BLOCK:
+        pieces = _with_assumed(pieces, group, block, HerdCalendar(snapshot, today), rates)
+    return [
+        GroupPiece(low, high, None if diet != diet else int(diet), rates.rate_class[rate], assumed)
+        for low, high, rate, assumed in pieces
+        if low < high
+        for diet in (rates.diet[rate],)
+    ]
+
+
 def segments_of(
     snapshot: Snapshot,
     groups: Groups,
