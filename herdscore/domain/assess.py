@@ -25,7 +25,7 @@ from herdscore.domain.herd_scores import HerdScores
 from herdscore.domain.reach import CowFacts, Reach, reach
 from herdscore.domain.records import BULL_IN, BULL_OUT, GONE, NOT_IN_CALF
 from herdscore.domain.rulebook import Rulebook
-from herdscore.domain.sessions import Sessions, sessions_of
+from herdscore.domain.sessions import Sessions, sessions_of, unconfirmed
 from herdscore.domain.targets import CowTargets
 from herdscore.domain.trajectory import Trajectories, path, project
 from herdscore.domain.verdict import Codes, VerdictFacts, score_by_days, verdicts
@@ -148,6 +148,10 @@ def _model_input(
     undated = np.isnan(dates.day) & np.isnan(dates.last_calving) & ~dates.first_calver
     oldest = np.where(undated, -rulebook.model.undated_age_days, -rulebook.model.max_age_days)
     used = ~gone[sessions.cow] & (sessions.day >= oldest[sessions.cow])
+    rule = rulebook.notes["big_jump"]
+    notes = snapshot.scores.note[sessions.row]
+    # One wrong tag must not move the herd: a sudden jump is not fitted until it is borne out.
+    used &= ~unconfirmed(sessions, notes, jump=rule.value, within_days=rule.within_days)
     return HerdScores(
         group=groups.now,
         score_cow=sessions.cow[used],

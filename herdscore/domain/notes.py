@@ -14,6 +14,7 @@ from herdscore.domain.chance import half_width
 from herdscore.domain.reasons import say_chance, say_day, say_number, say_spread
 from herdscore.domain.records import BULL_IN, TURNOUT, WEANING
 from herdscore.domain.scale import show, site_spread, to_quarter
+from herdscore.domain.sessions import unconfirmed
 from herdscore.domain.trajectory import path
 from herdscore.domain.verdict import Verdict
 
@@ -108,15 +109,16 @@ def _score_notes(a: Assessment, i: int) -> Iterator[Said]:
 
 
 def _jump(a: Assessment, i: int) -> Iterator[Said]:
-    mine = a.sessions.cow == i
-    day, value = a.sessions.day[mine], to_quarter(a.sessions.value[mine])
+    """Her last score stands a jump from the one before, and nothing bears it out."""
+    mine = np.flatnonzero(a.sessions.cow == i)
     rule = a.rulebook.notes["big_jump"]
-    if len(day) < 2 or day[-1] == day[0]:
+    notes = a.snapshot.scores.note[a.sessions.row]
+    odd = unconfirmed(a.sessions, notes, jump=rule.value, within_days=rule.within_days)
+    if not odd[mine[-1]]:
         return
-    before = np.flatnonzero(day < day[-1])[-1]
-    jump, days = float(value[-1] - value[before]), float(day[-1] - day[before])
-    if abs(jump) >= rule.value and days < rule.within_days:
-        yield "big_jump", {"jump": say_number(jump, 2, sign=True), "days": f"{days:g}"}
+    day, value = a.sessions.day[mine], to_quarter(a.sessions.value[mine])
+    jump, days = float(value[-1] - value[-2]), float(day[-1] - day[-2])
+    yield "big_jump", {"jump": say_number(jump, 2, sign=True), "days": f"{days:g}"}
 
 
 def _date_notes(a: Assessment, i: int) -> Iterator[Said]:

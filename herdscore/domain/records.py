@@ -43,6 +43,8 @@ COVERS = (ALL, AUTUMN, SPRING, WANTED, FIRST_CALVERS)
 
 FEED_KINDS = ("forage", "straw", "concentrate", "mineral", "lick", "bolus")
 UNSAFE = "unsafe"
+CONFIRMED = "confirmed"
+"""Words in the note of a score: not scored because it was unsafe; felt again and so it is."""
 
 
 def new_id() -> str:

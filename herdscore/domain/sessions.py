@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from herdscore.domain.calendar import days_from
 from herdscore.domain.herd import Snapshot, Text
+from herdscore.domain.records import CONFIRMED
 from herdscore.domain.rule_forms import ModelParameters
 from herdscore.domain.scale import mean_of_sites, to_quarter
 
@@ -109,3 +110,27 @@ def _last(cow: Places, day: Numbers, value: Numbers, n: int) -> tuple[Numbers, N
     count = np.bincount(cow[of_last], minlength=n)
     with np.errstate(invalid="ignore"):
         return to_quarter(total / count), last_day
+
+
+def unconfirmed(sessions: Sessions, notes: Text, *, jump: float, within_days: float) -> npt.NDArray[np.bool_]:
+    """Scores that stand a jump away from the cow's score before and that nothing bears out yet, one flag a score.
+
+    A later score within half of it bears it out, or a note that says so. `notes` are those of the scores used.
+    """
+    cow, day, value = sessions.cow, sessions.day, to_quarter(sessions.value)
+    n = len(cow)
+    same = np.zeros(n + 1, dtype=bool)
+    same[1:n] = cow[1:] == cow[:-1]
+    before, after = np.roll(np.arange(n), 1), np.roll(np.arange(n), -1)
+    days = day - day[before]
+    odd = same[:n] & (days > 0) & (days < within_days) & (np.abs(value - value[before]) >= jump)
+    borne_out = same[1:] & (np.abs(value[after] - value) <= jump / 2)
+    odd &= ~borne_out
+    # Back where she was before an odd score: it is that one that was wrong.
+    earlier = before[before]
+    third = same[:n] & same[before]
+    odd &= ~(third & odd[before] & (np.abs(value - value[earlier]) < jump))
+    if odd.any():
+        said = np.array([CONFIRMED in (note or "").casefold() for note in notes[odd].tolist()], dtype=bool)
+        odd[odd] = ~said
+    return odd

@@ -9,6 +9,7 @@ import pytest
 
 from herdscore.domain.diets import AT_GRASS, HELD, SUCKLING, UNKNOWN, WINTER
 from herdscore.domain.listing import flag_lists
+from herdscore.domain.notes import notes_of
 from herdscore.domain.records import CalendarDay, Cow, Diet, Move, Record, Score, new_id
 from herdscore.domain.verdict import Verdict
 from tests.domain.herds import RULES, TODAY, assessed, calving, cow, day, score, service
@@ -210,3 +211,30 @@ def test_that_a_herd_without_a_cow_is_assessed() -> None:
     a = assessed([diet("Byre", -5, "grass")])
     assert len(a) == 0
     assert flag_lists(a).rows == ()
+
+
+def used_scores(*felt: tuple[float, float, str | None]) -> list[float]:
+    """Scores (day, value, note) of one cow that enter the model."""
+    one = cow("1", 90, season="spring")
+    a = assessed([one, *[score(one, ahead, value, note=note) for ahead, value, note in felt]])
+    return a.scores.score.tolist()
+
+
+def test_that_a_sudden_jump_is_not_fitted_until_it_is_borne_out() -> None:
+    # "Keep, do not fit until confirmed": the project's rule; 1.0 in 30 days is four times the spread of one score.
+    assert used_scores((-40, 3.0, None), (-11, 2.0, None)) == [3.0]
+    assert used_scores((-41, 3.0, None), (-11, 2.0, None)) == [3.0, 2.0]
+    assert used_scores((-40, 3.0, None), (-11, 2.25, None)) == [3.0, 2.25]
+    assert used_scores((-40, 3.0, None), (-11, 2.0, "feet; confirmed")) == [3.0, 2.0]
+    assert used_scores((-40, 3.0, None), (-20, 2.0, None), (-5, 2.25, None)) == [3.0, 2.0, 2.25]
+    assert used_scores((-40, 3.0, None), (-20, 1.5, None), (-5, 3.0, None)) == [3.0, 3.0]
+
+
+def test_that_one_wrong_tag_moves_nobody_else() -> None:
+    rows: list[Record] = []
+    for tag in range(12):
+        one = cow(f"{tag}", 90, season="spring", group="Byre")
+        rows += [one, score(one, -40, 3.0), score(one, -4, 2.75)]
+    wrong = [*rows, score(one, 0, 1.5)]
+    assert assessed(wrong).course.mean[:11] == pytest.approx(assessed(rows).course.mean[:11], abs=1e-9)
+    assert "big_jump" in {note.key for note in notes_of(assessed(wrong), 11)}
