@@ -38,6 +38,7 @@ from herdscore.domain.rule_forms import (
     VerdictThresholds,
     VerdictWords,
 )
+from herdscore.domain.year_forms import YearTargets
 from herdscore.errors import Problem
 
 __all__ = ["Limits", "ModelParameters", "Rulebook", "read_numbers"]
@@ -73,6 +74,7 @@ class Rulebook:
     energy: EnergyRules
     feeding: FeedingLimits
     groups: GroupRules
+    year: YearTargets
     kit: KitRules
     kit_items: tuple[KitItem, ...]
     calving_words: CalvingWords
@@ -276,4 +278,5 @@ _NUMBERS: dict[str, tuple[str, type[Any]]] = {
     **calving_forms.NUMBERS,
     **feeding_forms.NUMBERS,
     "groups": ("groups", GroupRules),
+    "year_targets": ("year", YearTargets),
 }
