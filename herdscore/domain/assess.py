@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from herdscore.domain import diets, targets
+from herdscore.domain.agreement import with_own_spreads
 from herdscore.domain.calendar import (
     AUTUMN_BLOCK,
     NO_BLOCK,
@@ -73,6 +74,8 @@ def assess(snapshot: Snapshot, rulebook: Rulebook, today: date) -> Assessment:
     cows = snapshot.cows
     gone = np.isin(cows.status, GONE)
     sessions = sessions_of(snapshot, model, today, rulebook.reference_scorer)
+    if rulebook.crush.uses_own_spread:
+        sessions = with_own_spreads(sessions, snapshot, model, rulebook.crush)
     dates = calving_dates(snapshot, rulebook, today, sessions)
     own = block_codes(cows.season)
     by_date = block_of_days(today, dates.day, rulebook.dates)
