@@ -114,10 +114,10 @@ def outcomes_of(snapshot: Snapshot, rulebook: Rulebook, today: date) -> Outcomes
         year=year,
         parity=_parity(snapshot, today, cow, day),
         sex=_sexes(snapshot, rows, of_calving, n),
-        at_calving=_nearest_score(
+        at_calving=nearest_score(
             snapshot, today, cow, day, np.zeros(n), rules.before_calving_days, rules.after_calving_days
         ),
-        at_mating=_nearest_score(
+        at_mating=nearest_score(
             snapshot, today, cow, day, mated - day, rules.about_mating_days, rules.about_mating_days
         ),
         helped=helped,
@@ -203,10 +203,21 @@ def _mean_weight(weights: Numbers, of_calving: Places, n: int) -> Numbers:
     return np.where(count > 0, total / np.maximum(count, 1), np.nan)
 
 
-def _nearest_score(
+def nearest_score(
     snapshot: Snapshot, today: date, cow: Places, day: Numbers, shift: Numbers, before: float, after: float
 ) -> Numbers:
-    """Score felt nearest to a day `shift` after each calving, within so many days before and after it."""
+    """Score felt nearest to a day `shift` after each calving, within so many days before and after it; NaN none."""
+    scores = snapshot.scores
+    felt, _ = mean_of_sites(scores.loin, scores.ribs, scores.tailhead, scores.score)
+    row = nearest_row(snapshot, today, cow, day + shift, before, after)
+    known = np.isfinite(row)
+    found = np.full(len(cow), np.nan)
+    found[known] = felt[row[known].astype(np.intp)]
+    return found
+
+
+def nearest_row(snapshot: Snapshot, today: date, cow: Places, day: Numbers, before: float, after: float) -> Numbers:
+    """Row of the score felt nearest to a day, within so many days before and after it, NaN without one; one a cow."""
     scores = snapshot.scores
     felt, _ = mean_of_sites(scores.loin, scores.ribs, scores.tailhead, scores.score)
     when = days_from(today, scores.day)
@@ -214,18 +225,12 @@ def _nearest_score(
     count = np.searchsorted(scores.cow, cow, side="right") - low
     at = np.repeat(np.arange(len(cow)), count)
     row = np.repeat(low, count) + np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-    gap = when[row] - (day + shift)[at]
+    gap = when[row] - day[at]
     usable = np.flatnonzero((gap >= -before) & (gap <= after) & np.isfinite(felt[row]) & (when[row] <= 0))
     usable = usable[np.argsort(-np.abs(gap[usable]), kind="stable")]
     found = np.full(len(cow), np.nan)
-    found[at[usable]] = felt[row[usable]]
+    found[at[usable]] = row[usable]
     return found
-
-
-def _calving_before(cow: Places, day: Numbers, of_cow: Places, when: Numbers) -> Places:
-    """Place of the last calving of each cow in `of_cow` before a day, -1 without one; calvings by cow and day."""
-    at = np.searchsorted(cow * _FOREVER + day, of_cow * _FOREVER + when, side="left") - 1
-    return np.where((at >= 0) & (cow[at] == of_cow), at, -1) if len(cow) else np.full(len(of_cow), -1)
 
 
 def _mating_days(
