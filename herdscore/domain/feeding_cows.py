@@ -102,9 +102,14 @@ def members(assessment: Assessment, rows: Sequence[int] | Places) -> tuple[CowsF
     return _sorted_out(cows, reasons)
 
 
-def refusals_of_start(cows: CowsFed, *, slimming: bool, limits: Limits) -> list[LeftOut]:
-    """Cows that stand in the way of beginning a change in their group; each may stay on the old ration elsewhere."""
-    reasons: list[tuple[Flags, Why]] = [(cows.calving_day < limits.lead_days, Why.TOO_LATE)]
+def refusals_of_start(cows: CowsFed, *, slimming: bool, limits: Limits, running: bool = False) -> list[LeftOut]:
+    """Cows that stand in the way of beginning a change in their group; each may stay on the old ration elsewhere.
+
+    A change that runs is seen through by cows that have come within the lead since.
+    """
+    reasons: list[tuple[Flags, Why]] = []
+    if not running:
+        reasons.append((cows.calving_day < limits.lead_days, Why.TOO_LATE))
     if slimming:
         reasons.append((cows.never_slimmed, Why.NEVER_SLIMMED))
     return _sorted_out(cows, reasons)[1]

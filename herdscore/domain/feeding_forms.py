@@ -126,7 +126,10 @@ class FeedingLimits:
     rise_days: float
     slack_never_slimmed: float
     hold_within: float
+    hold_over_need: float
     concentrate_weight: float
+    energy_weight: float
+    change_slack: float
     capacity_straw: float
     capacity_poor: float
     capacity_average: float
