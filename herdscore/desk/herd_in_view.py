@@ -40,6 +40,7 @@ class HerdInView(QObject):
         super().__init__(parent)
         self.file: HerdFile = first.file
         self.snapshot: Snapshot = first.snapshot
+        self._base = first.base
         self.rulebook: Rulebook = first.rulebook
         self.assessment: Assessment = first.assessment
         self.undo_stack = QUndoStack(self)
@@ -105,7 +106,10 @@ class HerdInView(QObject):
 
     def preview(self, change: Change) -> Assessment:
         """What a change would mean, worked out in memory; nothing is written."""
-        return assess(applied(self.snapshot, change), self.rulebook, self.today)
+        snapshot, rulebook = applied(self.snapshot, change), self.rulebook
+        if any(row.table == "settings" for row in change.rows):
+            rulebook, _ = self._base.with_settings(snapshot.setting)
+        return assess(snapshot, rulebook, self.today)
 
     def choose_block(self, name: str) -> None:
         """Look at one block, or at both."""

@@ -33,7 +33,6 @@ class OpenHerd(HerdInView):
         parent: QObject | None = None,
     ) -> None:
         super().__init__(first, parent)
-        self._base = first.base
         self._jobs = jobs
         self._clock = clock
         self._who = who

@@ -65,6 +65,15 @@ def read_form(typed: Mapping[str, str], snapshot: Snapshot, today: date, before:
     return ReadCow(replace(before, **values) if before is not None else Cow(id=new_id(), **values), {})
 
 
+def read_field(name: str, text: str, snapshot: Snapshot, today: date, before: Cow) -> Cow | str:
+    """The cow with one field typed anew, or what is wrong with it; her other fields stay as they are."""
+    groups = groups_of(snapshot, today)
+    now = groups.names[int(groups.now[snapshot.cow_place[before.id]])]
+    form = _Form({**typed_of(before, now), name: text}, snapshot, today, before)
+    values = form.values()
+    return form.problems.get(name) or replace(before, **{name: values[name]})
+
+
 class _Form:
     """One reading of a form; `problems` fills up as fields are read."""
 

@@ -95,10 +95,11 @@ def _services(a: Assessment, cow: int) -> Iterator[HistoryLine]:
     places = _rows(a, "services", cow)
     for place, row in zip(places, a.snapshot.records("services", places), strict=True):
         assert isinstance(row, Service)
-        yield HistoryLine(row.day, SERVICE, _service_words(row, sire_words(a, place), a.today))
+        yield HistoryLine(row.day, SERVICE, service_words(row, sire_words(a, place), a.today))
 
 
-def _service_words(row: Service, sire: str, today: date) -> str:
+def service_words(row: Service, sire: str, today: date) -> str:
+    """A service or check in words; `sire` says who served her."""
     if row.kind in (SCAN, HAND_CHECK):
         parts = [row.result or "", f"{row.foetal_age} days" if row.foetal_age is not None else ""]
         found = ", ".join(part for part in parts if part)

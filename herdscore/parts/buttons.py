@@ -56,6 +56,11 @@ class _OneOf(QWidget):
         """Key of the chosen one, "" when none is."""
         return next((key for key, one in self._keys.items() if one.isChecked()), "")
 
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Keys of all, from the left."""
+        return tuple(self._keys)
+
     def button(self, key: str) -> QPushButton:
         """The button of a key."""
         return self._keys[key]
