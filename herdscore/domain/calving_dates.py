@@ -31,8 +31,9 @@ class CalvingDates:
     """One value a cow. Rows are positions in the services table, NaN without one.
 
     `run_days`: days of the bull run in which she can have conceived, NaN unless the date rests on the run alone.
-    `window_spread`: what windows and sums go by; a scan that confirms a service does not shorten how long one cow
-    may carry, so it stays the service's own, where `spread` is that of two independent sources.
+    `window_spread`: what windows and sums go by. A scan that confirms a service does not change how long one cow may
+    carry, so it stays the service's own, where `spread` is that of two independent sources; a scan alone counts the
+    age, the gestation and the breed's mean.
     """
 
     day: Numbers
@@ -102,10 +103,13 @@ def calving_dates(snapshot: Snapshot, rulebook: Rulebook, today: date, sessions:
     run_start = known.day_of(known.run)
     outside = np.maximum(run_start - conceived, conceived - known.run_end)
     spread = np.where(dated, np.where(use_typed, typed_spread, spread), np.nan)
+    from_scan = dated & ~use_typed & has_scan
+    carried = np.sqrt(rules.spread_gestation_bull_run**2 + rules.spread_breed_mean**2 + rules.spread_foetal_age**2)
+    window_spread = np.where(from_scan, np.maximum(spread, np.where(chosen, spread_chosen, carried)), spread)
     return CalvingDates(
         day=day,
         spread=spread,
-        window_spread=np.where(has_scan & chosen & ~use_typed & dated, np.fmax(spread, spread_chosen), spread),
+        window_spread=window_spread,
         run_days=np.where(dated & ~use_typed & (source == FROM_BULL_RUN), run_days, np.nan),
         source=np.where(dated, np.where(use_typed, typed_source, source), NONE).astype(np.int8),
         typed=use_typed & dated,

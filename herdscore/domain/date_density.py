@@ -27,6 +27,8 @@ class DateDensity:
         self._day, self._spread, self._run = dates.day, dates.window_spread, dates.run_days
         self._rules = rules
         self._mean_day = gestation.bull_run(rules)[1]
+        # How long she carries is no surer after a bull run than after a service.
+        self._carried = rules.spread_service
 
     def calved_by(self, cows: Places, days: Numbers) -> Numbers:
         """Chance that each cow calves at or before each moment: (cows, days); NaN without a date."""
@@ -36,7 +38,7 @@ class DateDensity:
         for length in np.unique(run[np.isfinite(run)]).tolist():
             mine = np.flatnonzero(run == length)
             at = (behind[mine] + self._mean_day[int(length)]).ravel()
-            chance[mine] = run_calved_by(at, int(length), self._rules).reshape(behind[mine].shape)
+            chance[mine] = run_calved_by(at, int(length), self._rules, self._carried).reshape(behind[mine].shape)
         return chance
 
     def still_to_calve_by(self, cows: Places, days: Numbers) -> Numbers:
@@ -51,19 +53,18 @@ class DateDensity:
         low, high = self._day - reach, self._day + reach
         for length in np.unique(self._run[np.isfinite(self._run)]).tolist():
             mine = self._run == length
-            first, last = _run_window(int(length), share, self._rules)
+            first, last = _run_window(int(length), share, self._rules, self._carried)
             start = self._day[mine] - self._mean_day[int(length)]
             low[mine], high[mine] = start + first, start + last
         return np.floor(low + 0.5), np.floor(high + 0.5)
 
 
-def run_calved_by(days: Numbers, run_days: int, rules: DateRules) -> Numbers:
+def run_calved_by(days: Numbers, run_days: int, rules: DateRules, sd: float) -> Numbers:
     """Chance of having calved by each of `days`, counted from bull in plus the gestation length (1-D).
 
-    Conception is even within a cycle, gestation normal about its length.
+    Conception is even within a cycle, gestation normal about its length with a spread of `sd` days.
     """
     start, end, share = gestation.run_shares(run_days, rules)
-    sd = rules.spread_gestation_bull_run
     from_start, from_end = (days[:, None] - start) / sd, (days[:, None] - end) / sd
     each = (_area_below(from_start) - _area_below(from_end)) * sd / (end - start)
     total: Numbers = each @ share
@@ -75,9 +76,8 @@ def _area_below(z: Numbers) -> Numbers:
     return z * chance_below(z) + np.exp(-0.5 * z**2) / math.sqrt(2 * math.pi)
 
 
-def _run_window(run_days: int, share: float, rules: DateRules) -> tuple[float, float]:
-    edge = _FAR * rules.spread_gestation_bull_run
-    days = np.arange(-edge, run_days + edge, _GRID_STEP)
-    chance = run_calved_by(days, run_days, rules)
+def _run_window(run_days: int, share: float, rules: DateRules, sd: float) -> tuple[float, float]:
+    days = np.arange(-_FAR * sd, run_days + _FAR * sd, _GRID_STEP)
+    chance = run_calved_by(days, run_days, rules, sd)
     low, high = np.interp([0.5 - share / 2, 0.5 + share / 2], chance, days)
     return float(low), float(high)

@@ -158,6 +158,8 @@ class DateRules:
     spread_scan: float
     spread_scan_mid: float
     spread_scan_late: float
+    spread_breed_mean: float
+    spread_foetal_age: float
     scan_from_days: int
     scan_to_days: int
     scan_mid_to_days: int
