@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -57,9 +56,8 @@ def things_to_do(assessment: Assessment, ticked: Collection[str] = ()) -> tuple[
 
 def cow_tick(assessment: Assessment, kind: str, cow: int) -> str:
     """Name of the tick of one thing for one cow; it changes when she has calved again."""
-    calvings = assessment.dates.calvings[cow]
-    count = int(calvings) if math.isfinite(calvings) else 0
-    return f"{kind}/{assessment.snapshot.cows.id[cow]}/{count}"
+    calved = assessment.day(assessment.dates.last_calving[cow])
+    return f"{kind}/{assessment.snapshot.cows.id[cow]}/{calved or 'first'}"
 
 
 class _Season:
