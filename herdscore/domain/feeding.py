@@ -69,16 +69,18 @@ def plan(
     minerals: tuple[str, ...] | None = None,
     running: bool = False,
     wanted: float | None = None,
+    aim: int | None = None,
 ) -> Plan:
     """Plan one group of scored and dated cows. `present` [F] is the ration of today, kg dry matter, None unknown.
 
     `minerals` are fed by their dose (None: the first mineral there is). `running` sees a begun change through;
-    `wanted` overrides the mean change of score by calving.
+    `wanted` overrides the mean change of score by calving, and `aim` what it is fed for (0: to need).
     """
     if not len(cows):
         raise ValueError("A plan needs a cow.")
     change = float(wanted_change(cows, rules.limits).mean()) if wanted is None else wanted
-    aim = 0 if abs(change) <= rules.feeding.hold_within else int(np.sign(change))
+    if aim is None:
+        aim = 0 if abs(change) <= rules.feeding.hold_within else int(np.sign(change))
     periods = periods_of(cows, rules)
     in_the_way = refusals_of_start(cows, slimming=aim < 0, running=running, limits=rules.limits) if aim else []
     if in_the_way:
