@@ -233,6 +233,12 @@ def nearest_row(snapshot: Snapshot, today: date, cow: Places, day: Numbers, befo
     return found
 
 
+def _calving_before(cow: Places, day: Numbers, of_cow: Places, when: Numbers) -> Places:
+    """Place of the last calving of each cow in `of_cow` before a day, -1 without one; calvings by cow and day."""
+    at = np.searchsorted(cow * _FOREVER + day, of_cow * _FOREVER + when, side="left") - 1
+    return np.where((at >= 0) & (cow[at] == of_cow), at, -1) if len(cow) else np.full(len(of_cow), -1)
+
+
 def _mating_days(
     snapshot: Snapshot, today: date, rules: LearningRules, cow: Places, day: Numbers, block: Blocks
 ) -> Numbers:
