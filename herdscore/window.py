@@ -17,6 +17,7 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
 from herdscore.desk.reading import Draft
 from herdscore.desk.settings import THEME, WINDOW, Settings
+from herdscore.pages.cows import CowsPage
 from herdscore.pages.field_keys import FieldKeys
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.guide import GuidePage
@@ -90,6 +91,7 @@ class MainWindow(QMainWindow):
             ("Ctrl+F", with_view(HerdView.find)),
             ("/", with_view(HerdView.find)),
             ("Ctrl+E", lambda: self.act("export")),
+            ("Ctrl+P", with_view(_print_page)),
             ("Ctrl+Z", with_view(lambda view: view.step(BACK))),
             ("Ctrl+Y", with_view(lambda view: view.step(AGAIN))),
             ("Ctrl+Shift+Z", with_view(lambda view: view.step(AGAIN))),
@@ -205,6 +207,8 @@ class MainWindow(QMainWindow):
         self.view = HerdView(self.frame, self._look, herd, self._settings)
         self.view.message.connect(self.say)
         self.view.wished.connect(self.act)
+        self.view.save_wished.connect(self._with_view(lambda view, wish: self._saves.one(view.herd, wish)))
+        self.view.print_wished.connect(self._saves.print)
         self.way_in.leave()
         self._settings.add_recent(herd.path)
         self.setWindowTitle(f"{herd.name} \u2013 herdscore")
@@ -237,6 +241,13 @@ class MainWindow(QMainWindow):
     def _on_busy(self, busy: bool) -> None:
         for key in self._keys:
             key.setEnabled(not busy)
+
+
+def _print_page(view: HerdView) -> None:
+    """Print the page in front, where it has something to print."""
+    page = view.page(view.shown)
+    if isinstance(page, CowsPage):
+        page.print_page()
 
 
 def _notes_on_sheet(draft: Draft, sheet: Path) -> Message:

@@ -1,10 +1,10 @@
-"""Page Cows: the flagged list, and one cow."""
+"""Page Cows: the runway, the flagged list, and one cow."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QStackedWidget, QWidget
+from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
@@ -13,20 +13,26 @@ from herdscore.domain.lookup import CowBook, Found
 from herdscore.pages.cow_lists import ALL, CowLists
 from herdscore.pages.flagged_list import FlaggedTab, SearchBox
 from herdscore.pages.one_cow import OneCowTab
+from herdscore.pages.runway import RunwayTab
 from herdscore.parts.buttons import Pills, button
 from herdscore.parts.cards import PAGE_MARGINS, column, row
 from herdscore.parts.labels import label
 from herdscore.parts.theme import Look
 
-FLAGGED, ONE_COW = "flagged", "one cow"
+RUNWAY, FLAGGED, ONE_COW = "runway", "flagged", "one cow"
 _NAMED = 3
 
 
 class CowsPage(QWidget):
-    """Cows by list, and one at a time. `message(Message)` for the bar; `export_wished`: write the lists to a sheet."""
+    """Cows in one picture, by list, and one at a time. `message(Message)` for the bar.
+
+    `export_wished`: write the lists to a sheet; `save_wished(SaveWish)`, `print_wished(PrintWish)`: what it draws itself.
+    """
 
     message = Signal(object)
     export_wished = Signal()
+    save_wished = Signal(object)
+    print_wished = Signal(object)
     title = "Cows"
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
@@ -34,20 +40,23 @@ class CowsPage(QWidget):
         self.setProperty("kind", "page")
         self._herd = herd
         self._lists: CowLists | None = None
-        self._stale = True
+        self._stale = self._runway_stale = True
         self._book: CowBook | None = None
-        self.tabs = Pills(((FLAGGED, "Flagged"), (ONE_COW, "One cow")), "View")
+        self.tabs = Pills(((RUNWAY, "Runway"), (FLAGGED, "Flagged"), (ONE_COW, "One cow")), "View")
         self.export_button = button("Export spreadsheet", "main")
         self.find_box = SearchBox("Find a tag", 190)
         self._found = label("", 12, tone="second", right=True)
+        self.runway = RunwayTab(look, herd)
         self.flagged = FlaggedTab(look, settings)
         self.one_cow = OneCowTab(look)
         self._body = QStackedWidget()
-        self._body.addWidget(self.flagged)
-        self._body.addWidget(self.one_cow)
-        top = row(self.tabs, None, self._found, self.find_box, self.export_button)
+        for one in (self.runway, self.flagged, self.one_cow):
+            self._body.addWidget(one)
+        self.tabs.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+        self._gap = QWidget()
+        top = row(self.tabs, (self._gap, 1), (self.runway.bar, 1), self._found, self.find_box, self.export_button)
         self.setLayout(column(top, (self._body, 1), spacing=8, margins=PAGE_MARGINS))
-        self._show_tab(FLAGGED)
+        self._show_tab(RUNWAY)
         self._connect()
 
     def _connect(self) -> None:
@@ -55,26 +64,32 @@ class CowsPage(QWidget):
         self._herd.block_chosen.connect(self._on_block)
         self.tabs.chosen.connect(self._on_tab)
         self.export_button.clicked.connect(self.export_wished)
+        self.runway.opened.connect(self.show_cow)
+        self.runway.save_wished.connect(self.save_wished)
         self.flagged.opened.connect(self.show_cow)
         self.flagged.list_chosen.connect(self.show_list)
         self.one_cow.chosen.connect(self.flagged.choose)
         self.find_box.entered.connect(self._on_find)
         self.find_box.textEdited.connect(lambda: self._found.setText(""))
-        self.find_box.left.connect(self.one_cow.focus_first)
+        self.find_box.left.connect(self._on_find_left)
 
     # What the window asks
 
     def focus_first(self) -> None:
         """Give the keyboard to what is shown."""
-        (self.flagged if self._tab == FLAGGED else self.one_cow).focus_first()
+        (self.runway if self._tab == RUNWAY else self.flagged if self._tab == FLAGGED else self.one_cow).focus_first()
 
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """Go to the box that finds a cow, with a text already in it."""
         box = self.flagged.search if self._tab == FLAGGED else self.find_box
+        self._show_find_box(self._tab != FLAGGED)
         if text:
             box.setText(text)
         box.setFocus()
         box.selectAll()
+
+    def print_page(self) -> None:
+        """Print what is shown."""
 
     def show_list(self, key: str) -> None:
         """Show one of the lists: act, hand, nothing, missing or all."""
@@ -111,8 +126,12 @@ class CowsPage(QWidget):
             else:
                 self._lists.show_block(self._herd.in_block)
             self.flagged.show_lists(self._lists)
+            self._runway_stale = True
             if self._tab == ONE_COW:
                 self.one_cow.show_lists(self._lists, self.flagged.current_list)
+        if self._tab == RUNWAY and self._runway_stale:
+            self._runway_stale = False
+            self.runway.show_lists(self._lists)
         return self._lists
 
     def _on_assessed(self) -> None:
@@ -137,25 +156,35 @@ class CowsPage(QWidget):
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Esc goes back to the list from anywhere on the page."""
+        """Esc goes back to where she was opened from, from anywhere on the page."""
         if event.key() == Qt.Key.Key_Escape and self._tab == ONE_COW:
-            self._on_back()
+            self._on_back(self._came_from)
         else:
             super().keyPressEvent(event)
 
     # Tabs
 
     def _show_tab(self, tab: str) -> None:
+        if tab == ONE_COW and self._tab != ONE_COW:
+            self._came_from = self._tab
         self._tab = tab
         self.tabs.choose(tab)
-        self._body.setCurrentIndex(0 if tab == FLAGGED else 1)
+        self._body.setCurrentIndex((RUNWAY, FLAGGED, ONE_COW).index(tab))
         self.export_button.setVisible(tab == FLAGGED)
-        self.find_box.setVisible(tab == ONE_COW)
-        self._found.setVisible(tab == ONE_COW)
+        self._show_find_box(tab == ONE_COW)
+
+    _tab = _came_from = RUNWAY
+
+    def _show_find_box(self, shown: bool) -> None:
+        """The box that finds a tag; on the runway it stands in the place of the filters while it is used."""
+        self.find_box.setVisible(shown)
+        self._found.setVisible(shown)
+        self.runway.bar.setVisible(self._tab == RUNWAY and not shown)
+        self._gap.setVisible(self._tab != RUNWAY or shown)
 
     def _on_tab(self, tab: str) -> None:
-        if tab == FLAGGED:
-            self._on_back()
+        if tab != ONE_COW:
+            self._on_back(tab)
             return
         lists = self._freshen()
         chosen = self.flagged.list.current_key()
@@ -167,11 +196,16 @@ class CowsPage(QWidget):
         else:
             self._show_tab(ONE_COW)
 
-    def _on_back(self) -> None:
-        self._show_tab(FLAGGED)
+    def _on_back(self, tab: str) -> None:
+        self._show_tab(tab)
+        self._freshen()
         if self.one_cow.cow_id:
-            self.flagged.choose(self.one_cow.cow_id)
-        self.flagged.focus_first()
+            (self.flagged if tab == FLAGGED else self.runway).choose(self.one_cow.cow_id)
+        self.focus_first()
+
+    def _on_find_left(self) -> None:
+        self._show_find_box(self._tab == ONE_COW)
+        self.focus_first()
 
     def _on_find(self) -> None:
         lists = self._freshen()
@@ -185,9 +219,16 @@ class CowsPage(QWidget):
         if cow is not None:
             self.find_box.clear()
             self._found.setText("")
-            self.show_cow(str(snapshot.cows.id[cow]))
+            self._show_found(str(snapshot.cows.id[cow]))
         elif self.find_box.text().strip():
             self._found.setText(_many(found, snapshot.cows.tag.tolist()))
+
+    def _show_found(self, cow_id: str) -> None:
+        """Point at her where she is on the runway; else her own page."""
+        if self._tab == RUNWAY and self.runway.choose(cow_id):
+            self._on_find_left()
+        else:
+            self.show_cow(cow_id)
 
 
 def _many(found: Found, tags: list[str]) -> str:

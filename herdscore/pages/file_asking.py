@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from PySide6.QtGui import QPageLayout, QPageSize
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 HERDS = "Herds and lists (*.herd *.xlsx *.xls *.xlsm *.ods *.csv);;All files (*)"
@@ -32,3 +34,21 @@ class FileAsking:
             return None
         path = Path(chosen)
         return path if path.suffix else path.with_suffix(proposed.suffix)
+
+    def printer(self, parent: QWidget, title: str, *, landscape: bool) -> QPrinter | None:
+        """A printer set to A4, or to a PDF file when that was chosen."""
+        printer = a4_printer(title, landscape=landscape)
+        dialog = QPrintDialog(printer, parent)
+        dialog.setWindowTitle(title)
+        return printer if dialog.exec() == QPrintDialog.DialogCode.Accepted else None
+
+
+def a4_printer(title: str, *, landscape: bool) -> QPrinter:
+    """A printer at 96 dots an inch: charts keep their proportions, and what is drawn stays shapes."""
+    printer = QPrinter()
+    printer.setResolution(96)
+    printer.setDocName(title)
+    way = QPageLayout.Orientation.Landscape if landscape else QPageLayout.Orientation.Portrait
+    printer.setPageSize(QPageSize(QPageSize.PageSizeId.A4))
+    printer.setPageOrientation(way)
+    return printer

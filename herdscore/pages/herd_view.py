@@ -49,10 +49,15 @@ _MONTHS = (
 
 
 class HerdView(QObject):
-    """`message(Message)` for the bar; `wished(action)`: what a page asks of the window."""
+    """`message(Message)` for the bar; `wished(action)`: what a page asks of the window.
+
+    `save_wished(SaveWish)` and `print_wished(PrintWish)`: what a page draws itself, to a file or on paper.
+    """
 
     message = Signal(object)
     wished = Signal(str)
+    save_wished = Signal(object)
+    print_wished = Signal(object)
 
     def __init__(self, frame: WindowFrame, look: Look, herd: OpenHerd, settings: Settings) -> None:
         super().__init__(frame)
@@ -84,6 +89,8 @@ class HerdView(QObject):
                 made.open_cow.connect(self.show_cow)
             elif isinstance(made, CowsPage):
                 made.export_wished.connect(lambda: self.wished.emit("export"))
+                made.save_wished.connect(self.save_wished)
+                made.print_wished.connect(self.print_wished)
             else:
                 made.open_sheet_wished.connect(lambda: self.wished.emit("open"))
                 made.write_workbook_wished.connect(lambda: self.wished.emit("workbook"))

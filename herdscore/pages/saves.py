@@ -16,6 +16,7 @@ from herdscore.desk.reading import Draft, unused
 from herdscore.desk.settings import LAST_FOLDER, SCORER, Settings
 from herdscore.errors import Problem
 from herdscore.pages.file_asking import HERD_FILES, SHEETS, WORKBOOKS, FileAsking
+from herdscore.pages.wishes import PrintWish, SaveWish
 
 
 class Saves(QObject):
@@ -42,6 +43,34 @@ class Saves(QObject):
         proposed = unused(self._folder(herd.path.parent) / f"{herd.path.stem} {herd.today.isoformat()}.xlsx")
         path = self._asking.save_file(self._window, "Save the herd as a workbook", proposed, WORKBOOKS)
         self._run("The herd workbook", path, saving.save_workbook, herd.snapshot)
+
+    def one(self, herd: OpenHerd, wish: SaveWish) -> None:
+        """Save what a page draws or writes itself."""
+        proposed = self._folder(herd.path.parent) / wish.name
+        path = self._asking.save_file(self._window, f"Save {wish.what[0].lower()}{wish.what[1:]}", proposed, wish.kinds)
+        if path is None:
+            return
+        self._keep_folder(path)
+        try:
+            made = wish.write(path)
+        except Problem as problem:
+            self._on_failed(problem)
+        else:
+            self.message.emit(messages.note(f"{wish.what} is saved.", str(made)))
+
+    def print(self, wish: PrintWish) -> None:
+        """Print what a page draws."""
+        printer = self._asking.printer(
+            self._window, f"Print {wish.what[0].lower()}{wish.what[1:]}", landscape=wish.landscape
+        )
+        if printer is None:
+            return
+        try:
+            wish.draw(printer)
+        except Problem as problem:
+            self._on_failed(problem)
+        else:
+            self.message.emit(messages.note(f"{wish.what} is on its way to the printer."))
 
     def problems(self, draft: Draft, sheet: Path) -> None:
         """Save the list of what was wrong in a sheet, so that it can lie beside it."""

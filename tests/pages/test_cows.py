@@ -56,6 +56,7 @@ def shown(herd: OpenHerd, look: Look, folder: Path, qtbot: QtBot) -> CowsPage:
     made.resize(1226, 620)
     with qtbot.waitExposed(made):
         made.show()
+    made.show_list(ACT)
     made.focus_first()
     return made
 

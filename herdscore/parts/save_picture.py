@@ -1,0 +1,67 @@
+"""Pictures saved to a file: as dots (.png) or as drawn shapes that grow without blur (.svg)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QPoint, QRect, QSize, Qt
+from PySide6.QtGui import QImage, QPainter
+from PySide6.QtWidgets import QWidget
+
+from herdscore.errors import Problem
+
+DOTS_A_PX = 2
+Paint = Callable[[QPainter], None]
+
+
+def save_picture(path: Path, size: QSize, paint: Paint) -> Path:
+    """Save what `paint` draws into a box of `size` px; the ending of the path says in which form."""
+    form = path.suffix.lower()
+    if form == ".svg":
+        data = _as_svg(size, paint, path.stem)
+    elif form == ".png":
+        data = _as_png(size, paint)
+    else:
+        raise Problem(f"A picture is not saved as {form or 'a folder'}.", "", "Choose a name ending in .png or .svg.")
+    try:
+        path.write_bytes(data)
+    except OSError as fault:
+        raise Problem(f"{path.name} could not be saved.", f"{fault.strerror}.", "Choose another folder.") from fault
+    return path
+
+
+def paint_widget(widget: QWidget) -> Paint:
+    """Draw a widget with what is inside it, as it is on the screen."""
+    return lambda painter: widget.render(painter, QPoint(0, 0))
+
+
+def _as_png(size: QSize, paint: Paint) -> bytes:
+    image = QImage(size * DOTS_A_PX, QImage.Format.Format_RGB32)
+    image.setDevicePixelRatio(DOTS_A_PX)
+    image.fill(Qt.GlobalColor.white)
+    painter = QPainter(image)
+    paint(painter)
+    painter.end()
+    held = QByteArray()
+    buffer = QBuffer(held)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    image.save(buffer, b"PNG")
+    return bytes(held.data())
+
+
+def _as_svg(size: QSize, paint: Paint, title: str) -> bytes:
+    from PySide6.QtSvg import QSvgGenerator  # late: nothing else needs it
+
+    held = QByteArray()
+    buffer = QBuffer(held)
+    made = QSvgGenerator()
+    made.setOutputDevice(buffer)
+    made.setResolution(96)
+    made.setSize(size)
+    made.setViewBox(QRect(QPoint(0, 0), size))
+    made.setTitle(title)
+    painter = QPainter(made)
+    paint(painter)
+    painter.end()
+    return bytes(held.data())
