@@ -140,6 +140,28 @@ class LearningRules:
 
 
 @dataclass(frozen=True)
+class Published:
+    """What others found: odds ratios of help, and percentages."""
+
+    odds_thin: float
+    odds_first_calver: float
+    odds_twins: float
+    odds_large_breed: float
+    odds_bull_calf: float
+    helped_first: float
+    helped_second: float
+    helped_older: float
+    helped_twins: float
+    difficulty_per_kg: float
+    rebred_lean: float
+    rebred_middle: float
+    rebred_good: float
+    transfer_failed: float
+    transfer_short: float
+    weak_labour_loss: float
+
+
+@dataclass(frozen=True)
 class KitRules:
     """Share of calvings helped where the herd's own record is short."""
 
@@ -176,12 +198,13 @@ class Said:
 
 @dataclass(frozen=True)
 class CalvingWords:
-    """Ease codes (0 not seen), pen standards, things to do and cautions, each by its key."""
+    """Ease codes (0 not seen), pen standards, things to do, cautions and what others found, each by its key."""
 
     ease: Mapping[int, Said]
     standards: Mapping[str, Said]
     todo: Mapping[str, Said]
     caution: Mapping[str, Said]
+    published: Mapping[str, Said]
 
 
 NUMBERS: dict[str, tuple[str, type[Any]]] = {
@@ -191,6 +214,7 @@ NUMBERS: dict[str, tuple[str, type[Any]]] = {
     "minerals": ("minerals", MineralRules),
     "after_calving": ("after_calving", AfterCalvingRules),
     "learning": ("learning", LearningRules),
+    "published": ("published", Published),
 }
 """Rule tables of plain numbers by file: the rulebook's attribute, and the form that checks them."""
 
@@ -219,7 +243,7 @@ def read_kit_items(table: Table) -> tuple[KitItem, ...]:
 def read_calving_words(table: Table) -> CalvingWords:
     """The words from `calving_words.toml`."""
     read: dict[str, dict[str, Said]] = {}
-    for section in ("ease", "standards", "todo", "caution"):
+    for section in ("ease", "standards", "todo", "caution", "published"):
         entries = table.get(section)
         if not isinstance(entries, Mapping) or not entries:
             raise Problem(f"calving_words.toml: [{section}] is missing.", what_to_do="Put it back.")

@@ -22,6 +22,7 @@ from herdscore.domain.calving_forms import (
     LearningRules,
     MineralRules,
     PenRules,
+    Published,
 )
 from herdscore.domain.crush_forms import CrushRules
 from herdscore.domain.feeding_forms import BookFeed, BreedEnergy, EnergyRules, FeedingLimits
@@ -71,6 +72,7 @@ class Rulebook:
     minerals: MineralRules
     after_calving: AfterCalvingRules
     learning: LearningRules
+    published: Published
     energy: EnergyRules
     feeding: FeedingLimits
     groups: GroupRules

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import numpy.typing as npt
@@ -233,6 +233,14 @@ def season_change(earlier: SeasonRow, later: SeasonRow, measure: str, rules: Lea
     if low <= 0 <= high:
         return f"{numbers} The difference may be chance: no claim."
     return f"{numbers} {'More' if after.share > before.share else 'Fewer'} than chance would have it."
+
+
+def published_findings(rulebook: Rulebook) -> tuple[tuple[str, str, str], ...]:
+    """What others found, to stand beside the herd's own: a word, a sentence with its numbers, and the source."""
+    numbers = {f.name: f"{getattr(rulebook.published, f.name):g}" for f in fields(rulebook.published)}
+    return tuple(
+        (said.word, said.say.format_map(numbers), said.source) for said in rulebook.calving_words.published.values()
+    )
 
 
 def _score(outcomes: Outcomes, at: str) -> Numbers:

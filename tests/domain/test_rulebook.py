@@ -26,7 +26,7 @@ NUMBERS = (
         "pens",
         "minerals",
     ),
-    *("after_calving", "learning", "energy", "feeding", "year_targets"),
+    *("after_calving", "learning", "published", "energy", "feeding", "year_targets"),
 )
 
 
