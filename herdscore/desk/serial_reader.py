@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from PySide6.QtSerialPort import QSerialPort
 
 NOT_OPENED = "The reader could not be opened."
-BAUD = 9600
-"""Speed most readers are set to when they are new (common practice)."""
 _LONGEST = 400  # bytes without an end of line after which they are let go
 _LINE = re.compile(rb"[\r\n\x03\x00]+")
 
@@ -43,6 +41,7 @@ class SerialReader(QObject):
         super().__init__(parent)
         self._tags = TagListener(rules)
         self._clock = clock
+        self._baud = rules.reader_baud
         self._port: QSerialPort | None = None
         self._line = b""
         self._gap = QTimer(self)
@@ -60,13 +59,13 @@ class SerialReader(QObject):
         """Name of the line it listens to, empty when closed."""
         return "" if self._port is None else str(self._port.portName())
 
-    def open(self, port: str, baud: int = BAUD) -> None:
+    def open(self, port: str, baud: int | None = None) -> None:
         """Listen to a line by its name, such as COM4 or /dev/ttyUSB0; a Problem when that cannot be."""
         kind = _serial_port()
         self.close()
         made = kind(self)
         made.setPortName(port)
-        made.setBaudRate(baud)
+        made.setBaudRate(baud or self._baud)
         if not made.open(QIODevice.OpenModeFlag.ReadOnly):
             why = made.errorString()
             made.deleteLater()

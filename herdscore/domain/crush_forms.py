@@ -13,6 +13,7 @@ class CrushRules:
     reader_gap_ms: int
     reader_enter_ms: int
     repeat_seconds: float
+    reader_baud: int
     pace_saves: int
     pause_minutes: float
     low_day_spreads: float

@@ -6,7 +6,7 @@ The list is kept as it was on opening; a cow who turns up and is not on it joins
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from itertools import pairwise
@@ -19,7 +19,7 @@ from herdscore.domain.calendar import BLOCK_NAMES, NO_BLOCK
 from herdscore.domain.changes import Change, RowChange
 from herdscore.domain.crush_forms import CrushRules
 from herdscore.domain.diets import group_key
-from herdscore.domain.herd import Snapshot, tag_order
+from herdscore.domain.herd import Snapshot
 from herdscore.domain.records import (
     ALL,
     BLOCKS,
@@ -250,6 +250,27 @@ def still_to_score(assessment: Assessment, among: Flags) -> int:
     return int((progress(assessment.snapshot, open_now).still_to_score & among).sum())
 
 
+SAVES = ("score", "score aside")
+"""Kinds of change that save a cow."""
+
+
+def save_times(entries: Iterable[tuple[str, datetime]]) -> list[datetime]:
+    """Times at which cows were saved, oldest first, from kinds and times of the journal, newest first.
+
+    A save that was taken back is none.
+    """
+    taken_back, times = dict.fromkeys(SAVES, 0), []
+    for kind, time in entries:
+        if kind.startswith("undo ") and (of := kind.removeprefix("undo ")) in taken_back:
+            taken_back[of] += 1
+        elif kind in taken_back:
+            if taken_back[kind]:
+                taken_back[kind] -= 1
+            else:
+                times.append(time)
+    return times[::-1]
+
+
 @dataclass(frozen=True, slots=True)
 class Pace:
     """How fast the work goes: seconds a cow, cows an hour, whole minutes to go."""
@@ -268,26 +289,3 @@ def pace(saves: Sequence[datetime], left: int, rules: CrushRules) -> Pace | None
         return None
     seconds = sum(work) / len(work)
     return Pace(seconds, round(3600 / seconds), math.ceil(left * seconds / 60))
-
-
-# On paper
-
-
-@dataclass(frozen=True, slots=True)
-class CrushPen:
-    """One pen of the crush list: its name (None: no group) and the places of its cows still to score, by tag."""
-
-    pen: str | None
-    cows: tuple[int, ...]
-
-
-def crush_list(assessment: Assessment, among: Flags) -> list[CrushPen]:
-    """The cows among, by pen and tag, to be printed; pens by name, cows without a group last."""
-    a = assessment
-    order = sorted(np.flatnonzero(among).tolist(), key=lambda cow: tag_order(str(a.snapshot.cows.tag[cow])))
-    by_pen: dict[int, list[int]] = {}
-    for cow in order:
-        by_pen.setdefault(int(a.groups.now[cow]), []).append(cow)
-    names = a.groups.names
-    pens = sorted(by_pen, key=lambda pen: (names[pen] is None, tag_order(names[pen] or "")))
-    return [CrushPen(names[pen], tuple(by_pen[pen])) for pen in pens]

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from herdscore.domain import crush_pens, rounds
 from herdscore.domain.assess import Assessment
 from herdscore.domain.changes import Change, adding, applied, editing
+from herdscore.domain.crush_list import CRUSH_LIST, crush_list
 from herdscore.domain.crush_pens import Pen, PenAdvice, PenCounts, Why, advised_pen, next_pen, pen_counts, pen_of
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.records import (
@@ -33,7 +34,7 @@ from herdscore.domain.records import (
     Score,
 )
 from herdscore.domain.round_summary import summary
-from herdscore.domain.rounds import covered, crush_list, open_round, opening, pace, progress
+from herdscore.domain.rounds import covered, open_round, opening, pace, progress, save_times
 from herdscore.domain.verdict import Verdict
 from tests.domain.herds import RULES, TODAY, assessed, cow, day, score
 from tests.domain.test_safety import herds
@@ -218,6 +219,24 @@ def test_that_the_crush_list_is_by_pen_and_tag() -> None:
     found = [(pen.pen, a.snapshot.cows.tag[list(pen.cows)].tolist()) for pen in crush_list(a, covered(a, ALL))]
     assert found == [("Byre", ["0001", "0003", "9", "10"]), ("Hill", ["0002", "0005"]), (None, ["0004"])]
     assert crush_list(a, np.zeros(len(a), dtype=bool)) == []
+
+
+def test_that_a_line_of_the_crush_list_says_what_tells_her_apart_and_leaves_unknown_blank() -> None:
+    bare = Cow("bare", "0044", group="Byre", note="kicks")
+    (byre,) = crush_list(herd(bare), np.isin(herd(bare).snapshot.cows.tag, ["0001", "0044"]))
+    keys = [column.key for column in CRUSH_LIST]
+    lean, other = (dict(zip(keys, row, strict=True)) for row in byre.rows)
+    assert (lean["tag"], lean["calvings"], lean["calving_date"], lean["days_to_calving"]) == ("0001", 3, day(75), 75)
+    assert (lean["last_scored"], lean["last_score"]) == (day(-40), 2.0)
+    assert other == {**dict.fromkeys(keys), "tag": "0044", "note": "kicks"}
+
+
+def test_that_saves_taken_back_are_none_and_done_again_are_one() -> None:
+    first, second, third, fourth = at(0, 30, 60, 90)
+    journal = [("undo score", fourth), ("score", third), ("edit cow", third), ("score aside", second), ("score", first)]
+    assert save_times(journal) == [first, second]
+    again = [("score", fourth), ("undo score", third), ("score", second), ("score", first)]
+    assert save_times(again) == [first, fourth]
 
 
 # Pens
