@@ -108,7 +108,9 @@ def pen_counts(snapshot: Snapshot, round_: Round, seen: npt.NDArray[np.bool_]) -
     """How many went where, of the cows seen in the round, scored or unsafe (flags, one a cow)."""
     rows = snapshot.listed
     mine = np.flatnonzero((rows.round_id == round_.id) & seen[rows.cow])
-    pens = [pen_of(round_, name) for name in rows.pen[mine].tolist()]
+    names = rows.pen[mine].tolist()
+    named = {name: pen_of(round_, name) for name in dict.fromkeys(names)}
+    pens = [named[name] for name in names]
     lean, fat = pens.count(Pen.LEAN), pens.count(Pen.FAT)
     return PenCounts(lean, fat, int(seen.sum()) - lean - fat)
 

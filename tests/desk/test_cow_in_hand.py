@@ -148,4 +148,4 @@ def test_that_keeping_does_not_hold_up_a_key(tmp_path: Path) -> None:
         began = time.perf_counter()
         kept.keep(entry, TODAY, "Ann")
         times.append(time.perf_counter() - began)
-    assert sorted(times)[len(times) // 2] < 0.01
+    assert sorted(times)[len(times) // 2] < 0.025  # half of what a key may take
