@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -92,8 +91,17 @@ class FlagLists:
         return [i for i, name in enumerate(self.of_list) if name in lists]
 
 
-def flag_lists(assessment: Assessment) -> FlagLists:
-    """The list of every living cow: vet first, then soonest act-by, then nearest to calving, then tag."""
+@dataclass(frozen=True, eq=False)
+class FlagOrder:
+    """Every living cow in the order of urgency: her place in the herd, the list and the mark of her verdict, [L]."""
+
+    cow: npt.NDArray[np.intp]
+    of_list: npt.NDArray[np.object_]
+    mark: npt.NDArray[np.object_]
+
+
+def flag_order(assessment: Assessment) -> FlagOrder:
+    """Who is listed where: vet first, then soonest act-by, then nearest to calving, then tag."""
     words = [assessment.rulebook.words[verdict.key] for verdict in Verdict]
     verdict = assessment.verdict
     living = np.flatnonzero(verdict != Verdict.GONE)
@@ -108,61 +116,62 @@ def flag_lists(assessment: Assessment) -> FlagLists:
         ranks,
     )
     order = living[np.lexsort([key[living] for key in keys])]
-    columns = _columns(assessment, act_by)
-    picked = [
-        [values[i] for i in order.tolist()] if values is not None else [text(assessment, i) for i in order.tolist()]
-        for values, text in columns
-    ]
-    codes = verdict[order].tolist()
-    return FlagLists(
-        cow=tuple(order.tolist()),
-        rows=tuple(zip(*picked, strict=True)),
-        of_list=tuple(words[code].list for code in codes),
-        mark=tuple(words[code].mark for code in codes),
+    return FlagOrder(
+        cow=order,
+        of_list=np.array([word.list for word in words], dtype=object)[verdict[order]],
+        mark=np.array([word.mark for word in words], dtype=object)[verdict[order]],
     )
+
+
+def flag_lists(assessment: Assessment) -> FlagLists:
+    """The list of every living cow, with her row."""
+    order = flag_order(assessment)
+    return FlagLists(
+        cow=tuple(order.cow.tolist()),
+        rows=flag_rows(assessment, order.cow),
+        of_list=tuple(order.of_list.tolist()),
+        mark=tuple(order.mark.tolist()),
+    )
+
+
+def flag_rows(assessment: Assessment, cow: npt.NDArray[np.intp]) -> tuple[tuple[object, ...], ...]:
+    """Rows of the flag list for some cows (places in the herd), each the values of `FLAG_LIST`."""
+    a, cows, i = assessment, assessment.snapshot.cows, cow
+    words = [a.rulebook.words[verdict.key].word for verdict in Verdict]
+    shown = np.isfinite(a.facts.score_now[i]) & np.isin(a.verdict[i], PROJECTED)
+    easing = np.isin(a.verdict[i], EASING)
+    dated = np.isfinite(a.dates.day[i])
+
+    def where(told: npt.NDArray[np.bool_], values: Numbers) -> Numbers:
+        return np.where(told, values[i], np.nan)
+
+    values: list[list[Any]] = [
+        cows.tag[i].tolist(),
+        cows.management_no[i].tolist(),
+        [a.groups.names[g] for g in a.groups.now[i].tolist()],
+        [BLOCK_NAMES[code] for code in a.block[i].tolist()],
+        _dates(a, a.dates.day[i]),
+        _numbers(a.dates.spread[i]),
+        _numbers(a.dates.day[i], whole=True),
+        _dates(a, a.sessions.last_day[i]),
+        _numbers(a.sessions.last[i]),
+        _numbers(a.facts.score_now[i], decimals=2),
+        *(_numbers(where(shown, values), decimals=2) for values in (a.course.mean, a.course.lo, a.course.hi)),
+        _numbers(where(dated, a.targets.target)),
+        *_chances(where(shown, a.course.p_below), where(shown, a.course.p_above)),
+        [words[code] for code in a.verdict[i].tolist()],
+        *(_numbers(where(easing, rate * 7), decimals=2) for rate in (a.reach.expected_rate, a.reach.wanted_rate)),
+        _dates(a, _act_by(a)[i]),
+        [advice(a, place) for place in i.tolist()],
+        [why(a, place) for place in i.tolist()],
+    ]
+    return tuple(zip(*values, strict=True))
 
 
 def _act_by(assessment: Assessment) -> Numbers:
     """Days to the act-by or score-by date, where the verdict has one."""
     easing = np.isin(assessment.verdict, EASING)
     return np.where(easing, assessment.reach.act_by, assessment.score_by)
-
-
-def _columns(
-    assessment: Assessment, act_by: Numbers
-) -> list[tuple[list[Any] | None, Callable[[Assessment, int], str]]]:
-    """Values of every column, or the sentence that fills it, in the order of `FLAG_LIST`."""
-    a, cows = assessment, assessment.snapshot.cows
-    words = [a.rulebook.words[verdict.key].word for verdict in Verdict]
-    scored = np.isfinite(a.facts.score_now)
-    shown = scored & np.isin(a.verdict, PROJECTED)
-    easing = np.isin(a.verdict, EASING)
-    spelled = {i: name for i, name in enumerate(a.groups.names)}
-    values: list[list[Any] | None] = [
-        cows.tag.tolist(),
-        cows.management_no.tolist(),
-        [spelled[g] for g in a.groups.now.tolist()],
-        [BLOCK_NAMES[code] for code in a.block.tolist()],
-        _dates(a, a.dates.day),
-        _numbers(a.dates.spread),
-        _numbers(a.dates.day, whole=True),
-        _dates(a, a.sessions.last_day),
-        _numbers(a.sessions.last),
-        _numbers(a.facts.score_now, decimals=2),
-        _numbers(np.where(shown, a.course.mean, np.nan), decimals=2),
-        _numbers(np.where(shown, a.course.lo, np.nan), decimals=2),
-        _numbers(np.where(shown, a.course.hi, np.nan), decimals=2),
-        _numbers(np.where(np.isfinite(a.dates.day), a.targets.target, np.nan)),
-        *_chances(a, shown),
-        [words[code] for code in a.verdict.tolist()],
-        _numbers(np.where(easing, a.reach.expected_rate * 7, np.nan), decimals=2),
-        _numbers(np.where(easing, a.reach.wanted_rate * 7, np.nan), decimals=2),
-        _dates(a, act_by),
-        None,
-        None,
-    ]
-    sentence = {len(values) - 2: advice, len(values) - 1: why}
-    return [(column, sentence.get(i, why)) for i, column in enumerate(values)]
 
 
 def _numbers(values: Numbers, *, decimals: int | None = None, whole: bool = False) -> list[float | int | None]:
@@ -175,8 +184,7 @@ def _dates(assessment: Assessment, ahead: Numbers) -> list[date | None]:
     return [assessment.day(day) for day in ahead.tolist()]
 
 
-def _chances(assessment: Assessment, shown: npt.NDArray[np.bool_]) -> list[list[float | int | None]]:
+def _chances(thin: Numbers, fat: Numbers) -> list[list[float | int | None]]:
     """Chances thin, on target and fat to four decimals, the middle one making up the whole."""
-    thin = np.round(np.where(shown, assessment.course.p_below, np.nan), 4).astype(np.float64)
-    fat = np.round(np.where(shown, assessment.course.p_above, np.nan), 4).astype(np.float64)
+    thin, fat = (np.round(one, 4).astype(np.float64) for one in (thin, fat))
     return [_numbers(thin), _numbers(np.round(1 - thin - fat, 4).astype(np.float64)), _numbers(fat)]
