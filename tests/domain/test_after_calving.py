@@ -135,6 +135,10 @@ def test_that_a_suckling_cow_in_calf_is_weaned_in_time_for_her_early_date() -> N
     due = a.dates.day[0]
     # 28 days before, or 21 before her early date when that is sooner: 6.5 days of spread make it 28.
     assert milk.wean_by(a)[0] == min(due - 28, np.floor(due - 6.5) - 21)
+    for source, before in (("set by hand", 28), ("bull run", 37)):
+        # 21 days before her early date: 24 by hand, 36.5 after a bull run.
+        told = [one := cow("1", 60, season="autumn", date_from=source), calving(one, day(-300))]
+        assert milk.wean_by(assessed(told))[0] == 60 - before
     weaned = assessed([*rows, on("weaning", -30, "autumn")])
     assert np.isnan(milk.wean_by(weaned)[0])
 

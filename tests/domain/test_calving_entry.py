@@ -140,6 +140,10 @@ def test_that_another_day_mends_it() -> None:
         ({"due": day(47)}, "Her date is 28 Feb ± 6 days, 47 days away. Right cow, right day?"),
         ({"matings": (Mating(day(-120), day(-120)),), "due": None}, "Only 120 days after her service on 14 Sep"),
         ({"matings": (Mating(day(-320), day(-320)),), "due": None}, "320 days after her service on 26 Feb"),
+        (
+            {"calved": (day(-280),), "matings": (Mating(day(-300), day(-300)), Mating(day(-120), day(-120)))},
+            "Only 120 days after her service on 14 Sep",
+        ),
         ({"twins_expected": True}, "She was to have twins."),
         (
             {"matings": (Mating(day(-285), day(-285)), Mating(day(5), day(5))), "due": None},

@@ -136,7 +136,8 @@ def test_that_an_empty_check_and_a_first_date_are_said_and_a_calving_is_not() ->
     assert "she had no date" in date_moves(undated, dated)[0].say
     empty = assessed([*served, service(one, "scan", day(-5), result="empty")])
     assert "has no calving date any more" in date_moves(dated, empty)[0].say
-    calved = assessed([*served, calving(one, day(-1))], today=day(80))
+    calved = assessed([*served, calving(one, day(79))], today=day(80))
+    assert np.isnan(calved.dates.day[0])
     assert date_moves(assessed(served, today=day(80)), calved) == ()
 
 

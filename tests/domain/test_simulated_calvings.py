@@ -234,6 +234,26 @@ def test_that_a_bulls_own_length_is_learned_within_a_day_and_a_half_by_20_calvin
     assert error < 0.6 * float(np.sqrt((own**2).mean()))
 
 
+@pytest.mark.parametrize(
+    ("sex", "calvings", "over"), [("M", 3, 3.25), ("heifer", 3, 4.75), (None, 3, 4), (None, 1, 5.5)]
+)
+def test_that_a_bull_is_not_credited_with_the_days_of_sex_and_first_calf(
+    sex: str | None, calvings: int, over: float
+) -> None:
+    # A bull calf is carried three quarters of a day beyond the mean of both, a first calf a day and a half less.
+    one = cow("1", calvings=calvings)
+    rows = [one, service(one, "AI", SERVED, sire="A"), calving(one, SERVED + timedelta(days=293), calf_sex=sex)]
+    snapshot, today = Snapshot.from_records(rows), date(2027, 6, 1)
+    found = gestation.bull_calvings(
+        snapshot,
+        days_from(today, snapshot.services.day),
+        days_from(today, snapshot.calvings.day),
+        np.array([289.0]),
+        RULES.dates,
+    )
+    assert found == {"A": (1, over)}
+
+
 def test_that_a_calving_counts_for_the_mating_it_fits_best_and_twins_for_none() -> None:
     today, first = date(2027, 6, 1), date(2026, 6, 1)
     rows: list[Record] = []
