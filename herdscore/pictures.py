@@ -21,6 +21,7 @@ from herdscore.desk.settings import Settings
 from herdscore.domain.listing import flag_lists
 from herdscore.errors import Problem
 from herdscore.pages.file_asking import FileAsking
+from herdscore.pages.groups import GroupsPage
 from herdscore.pages.guide import GuidePage
 from herdscore.pages.problems import ProblemsPage
 from herdscore.parts.theme import Look
@@ -84,6 +85,8 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
         # A cow with a change to begin has most to show.
         telling = next((i for i, mark in enumerate(lists.mark) if mark.startswith(("now", "hand"))), 0)
         yield "cow", partial(window.act, f"cow:{herd.assessment.snapshot.cows.id[lists.cow[telling]]}")
+    yield "groups", partial(window.show_page, "groups")
+    yield "groups-two", partial(_show_two_groups, window)
     yield "herd-register", partial(window.show_page, "herd")
     guide = GuidePage(look)
     for chapter in range(guide.chapters):
@@ -93,6 +96,12 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
 def _show_herd(window: MainWindow, opening: Opening, herd: OpenHerd) -> None:
     opening.opened.emit(herd)
     window.show_page("scoring")
+
+
+def _show_two_groups(window: MainWindow) -> None:
+    page = window.view.page("groups") if window.view is not None else None
+    if isinstance(page, GroupsPage):
+        page.show_pair(0)
 
 
 def _show_chapter(window: MainWindow, guide: GuidePage, chapter: int) -> None:

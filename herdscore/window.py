@@ -20,6 +20,7 @@ from herdscore.desk.settings import THEME, WINDOW, Settings
 from herdscore.pages.cows import CowsPage
 from herdscore.pages.field_keys import FieldKeys
 from herdscore.pages.file_asking import FileAsking
+from herdscore.pages.groups import GroupsPage
 from herdscore.pages.guide import GuidePage
 from herdscore.pages.herd_view import AGAIN, BACK, PAGES, HerdView
 from herdscore.pages.saves import Saves
@@ -160,7 +161,11 @@ class MainWindow(QMainWindow):
         elif kind == "open":
             self.way_in.ask_path(folder=False)
         elif kind == "export":
-            self._saves.flag_list(view.herd)
+            page = view.page(view.shown) if view.shown else None
+            if isinstance(page, GroupsPage):
+                page.export()
+            else:
+                self._saves.flag_list(view.herd)
         elif kind == "workbook":
             self._saves.workbook(view.herd)
         elif kind == "save_elsewhere":

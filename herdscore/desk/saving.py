@@ -13,6 +13,7 @@ from herdscore.domain.herd import Snapshot
 from herdscore.errors import Problem
 
 if TYPE_CHECKING:
+    from herdscore.exchange.group_sheets import GroupSheet
     from herdscore.store.herd_file import HerdFile
 
 
@@ -22,6 +23,14 @@ def save_flag_list(assessment: Assessment, name: str, path: Path, report: Report
     from herdscore.exchange.lists_out import write_list
 
     write_list(path, flag_list(assessment, name), report)
+    return path
+
+
+def save_groups(sheet: GroupSheet, path: Path, report: Report) -> Path:
+    """Write the table of groups to .xlsx or .csv; answers where it is."""
+    from herdscore.exchange.group_sheets import write_groups
+
+    write_groups(path, sheet, report)
     return path
 
 

@@ -179,12 +179,45 @@ GROUP_LIST = (
     Column("last_calves", "Last calves", "date", 12),
     Column("first_calvers", "First-calvers", "whole", 9),
 )
+COW_LIST = (
+    Column("tag", "Tag", "text", 16),
+    Column("group", "Group", "text", 24),
+    Column("measured", "Measured", "text", 22),
+    Column("score_now", "Score now", "score", 9),
+    Column("against", "Less target", "difference", 9),
+    Column("place", "In band", "text", 12),
+    Column("to_act", "To act on", "text", 9),
+    Column("calves", "Calves", "date", 12),
+    Column("verdict", "Verdict", "text", 26),
+)
 MEASURED_NOW, MEASURED_AT_CALVING = "now, against mating", "projected at calving"
 
 
 def group_rows(assessment: Assessment, found: Sequence[GroupFigures]) -> list[tuple[Any, ...]]:
     """The values of `GROUP_LIST` for every group, None where unknown."""
     return [_row(assessment.day, one) for one in found]
+
+
+def cow_rows(assessment: Assessment, where: Standing, grouping: Grouping) -> list[tuple[Any, ...]]:
+    """The values of `COW_LIST` for every cow of the groups, group by group, None where unknown."""
+    a = assessment
+    places = {float(THIN): "below", float(IN_BAND): "yes", float(FAT): "above"}
+    words = [a.rulebook.words[one.key].word for one in Verdict]
+    return [
+        (
+            a.snapshot.cows.tag[cow],
+            grouping.names[group],
+            MEASURED_NOW if where.in_milk[cow] else MEASURED_AT_CALVING,
+            _known(float(where.now[cow])),
+            _known(float(where.against[cow])),
+            places.get(float(where.place[cow])),
+            "yes" if where.to_act[cow] else "no",
+            a.day(where.calves[cow]),
+            words[a.verdict[cow]],
+        )
+        for group in range(len(grouping.names))
+        for cow in grouping.cows(group).tolist()
+    ]
 
 
 def _row(day: Callable[[float], date | None], one: GroupFigures) -> tuple[Any, ...]:

@@ -17,16 +17,18 @@ from herdscore.desk.settings import Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
 from herdscore.pages.cows import CowsPage
+from herdscore.pages.groups import GroupsPage
 from herdscore.pages.herd import HerdPage
 from herdscore.pages.scoring import ScoringPage
 from herdscore.parts.header import BLOCKS, Figure
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
-HerdsPage: TypeAlias = ScoringPage | CowsPage | HerdPage
+HerdsPage: TypeAlias = ScoringPage | CowsPage | GroupsPage | HerdPage
 _BUILD: dict[str, Callable[[Look, OpenHerd, Settings], HerdsPage]] = {
     "scoring": ScoringPage,
     "cows": CowsPage,
+    "groups": GroupsPage,
     "herd": HerdPage,
 }
 PAGES = tuple(_BUILD)
@@ -91,6 +93,9 @@ class HerdView(QObject):
                 made.export_wished.connect(lambda: self.wished.emit("export"))
                 made.save_wished.connect(self.save_wished)
                 made.print_wished.connect(self.print_wished)
+            elif isinstance(made, GroupsPage):
+                made.open_cow.connect(self.show_cow)
+                made.save_wished.connect(self.save_wished)
             else:
                 made.open_sheet_wished.connect(lambda: self.wished.emit("open"))
                 made.write_workbook_wished.connect(lambda: self.wished.emit("workbook"))
@@ -141,9 +146,11 @@ class HerdView(QObject):
 
     def find(self) -> None:
         """Give the keyboard to the box in which a tag is found."""
-        if not self.shown:
+        if not self.shown or isinstance(self.page(self.shown), GroupsPage):
             self.show("cows")
-        self.page(self.shown).find("")
+        page = self.page(self.shown)
+        if not isinstance(page, GroupsPage):
+            page.find("")
 
     def choose_next_block(self) -> None:
         """Step from block to block."""

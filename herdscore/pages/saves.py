@@ -16,7 +16,7 @@ from herdscore.desk.reading import Draft, unused
 from herdscore.desk.settings import LAST_FOLDER, SCORER, Settings
 from herdscore.errors import Problem
 from herdscore.pages.file_asking import HERD_FILES, SHEETS, WORKBOOKS, FileAsking
-from herdscore.pages.wishes import PrintWish, SaveWish
+from herdscore.pages.wishes import PrintWish, SaveWish, SheetWish
 
 
 class Saves(QObject):
@@ -44,10 +44,13 @@ class Saves(QObject):
         path = self._asking.save_file(self._window, "Save the herd as a workbook", proposed, WORKBOOKS)
         self._run("The herd workbook", path, saving.save_workbook, herd.snapshot)
 
-    def one(self, herd: OpenHerd, wish: SaveWish) -> None:
+    def one(self, herd: OpenHerd, wish: SaveWish | SheetWish) -> None:
         """Save what a page draws or writes itself."""
         proposed = self._folder(herd.path.parent) / wish.name
         path = self._asking.save_file(self._window, f"Save {wish.what[0].lower()}{wish.what[1:]}", proposed, wish.kinds)
+        if isinstance(wish, SheetWish):
+            self._run(wish.what, path, wish.write)
+            return
         if path is None:
             return
         self._keep_folder(path)

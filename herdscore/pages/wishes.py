@@ -28,3 +28,13 @@ class PrintWish:
     what: str
     landscape: bool
     draw: Callable[[QPagedPaintDevice], None]
+
+
+@dataclass(frozen=True)
+class SheetWish:
+    """A spreadsheet to save: as `SaveWish`, but written in a job, which tells `report(done, total, text)`."""
+
+    what: str
+    name: str
+    kinds: str
+    write: Callable[[Path, Callable[[int, int, str], None]], Path]

@@ -1,0 +1,97 @@
+"""The right side of page Groups: the table, the split proposed, and the mean ways to calving."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QWidget
+from typing_extensions import override
+
+from herdscore.pages.group_split_card import SplitCard
+from herdscore.pages.group_view import TABLE, GroupView
+from herdscore.parts.cards import card, column, scrolled
+from herdscore.parts.group_paths import GroupPaths
+from herdscore.parts.labels import label
+from herdscore.parts.list_view import ROW_PX, ListView
+from herdscore.parts.theme import Look
+
+_MOST_ROWS = 5
+_PATHS_PX = 200
+
+
+class GroupSide(QWidget):
+    """`group_chosen(place)`: another row of the table; `group_opened(place)`: Enter on it."""
+
+    group_chosen = Signal(int)
+    group_opened = Signal(int)
+
+    def __init__(self, look: Look) -> None:
+        super().__init__()
+        self._look = look
+        self.table = ListView(look, TABLE, "Figures of the groups")
+        self.split = SplitCard(look)
+        self.paths = GroupPaths(look)
+        self.paths.setMinimumHeight(_PATHS_PX)
+        of_paths = column(
+            label("Mean score less target on the way to calving", 14, 700, wrap=True),
+            label(
+                "Dots: rounds scored. Dotted: projected. Left of the first line a change may begin.",
+                11,
+                tone="second",
+                wrap=True,
+            ),
+            (self.paths, 1),
+            spacing=2,
+            margins=(14, 8, 10, 6),
+        )
+        inside = QWidget()
+        inside.setLayout(
+            column(
+                card(column(self.table, margins=(6, 6, 6, 4))),
+                card(column(self.split)),
+                (card(of_paths), 1),
+                spacing=10,
+            )
+        )
+        self.area = scrolled(inside)
+        self.setLayout(column((self.area, 1)))
+        self.table.chosen.connect(self._on_moved)
+        self.table.opened.connect(self._on_opened)
+        look.changed.connect(self._fit)
+
+    def show_view(self, view: GroupView) -> None:
+        """Show the groups of a view."""
+        self.table.show_rows(view.rows())
+        self.paths.show_picture(view.paths)
+        self._fit()
+
+    def choose(self, place: int) -> None:
+        """Choose the row of a group; no signal."""
+        self.table.blockSignals(True)
+        self.table.choose(place)
+        self.table.blockSignals(False)
+
+    def _fit(self) -> None:
+        rows = min(max(self.table.rows.rowCount(), 1), _MOST_ROWS)
+        header = self.table.horizontalHeader().height()
+        theme = self._look.theme
+        self.table.widen(theme.text_scale)
+        wide = sum(self.table.columnWidth(at) for at in range(len(TABLE)))
+        scroll = 0 if wide <= self.table.viewport().width() or not self.table.isVisible() else 14
+        self.table.setFixedHeight(header + rows * ROW_PX + 4 + scroll)
+        spare = self.table.viewport().width() - wide
+        if spare > 0:
+            self.table.setColumnWidth(0, self.table.columnWidth(0) + spare)
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _on_moved(self, key: object) -> None:
+        if isinstance(key, int):
+            self.group_chosen.emit(key)
+
+    def _on_opened(self, key: object) -> None:
+        if isinstance(key, int):
+            self.group_opened.emit(key)
