@@ -37,11 +37,10 @@ def kit_list(assessment: Assessment, block: int | None = None) -> tuple[KitLine,
     due = still_to_calve(a) if block is None else still_to_calve(a) & (a.block == block)
     first = int((due & a.dates.first_calver).sum())
     cows = int(due.sum())
-    season = "both"
-    if block is not None:
-        earliest = a.day(float(a.dates.day[due].min())) if cows else a.today
-        assert earliest is not None
-        season = f"{BLOCK_NAMES[block]} {season_year(block, earliest)}"
+    earliest = a.day(float(a.dates.day[due].min())) if cows else a.today
+    assert earliest is not None
+    name, year = ("both", earliest.year) if block is None else (BLOCK_NAMES[block], season_year(block, earliest))
+    season = f"{name} {year}"
     return kit_for(cows, helped_calvings(a.snapshot, a.rulebook, cows - first, first), a.rulebook, season)
 
 
