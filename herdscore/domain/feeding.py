@@ -188,7 +188,13 @@ class _Planner:
             ways = () if solved is None else self._broken(rows, solved)
             return replace(self._empty(), in_the_way=ways)
         solved = _solve(rows, self._change(), give=OF_ENERGY)
-        return last.made if solved is None else self._made(solved, rows, False, ROUNDS)
+        best = last.made if solved is None else self._made(solved, rows, False, ROUNDS)
+        if best.in_the_way:
+            return best
+        missed = _missed(rows, last.solved.values) or {Limit.NEED: 1.0}
+        return replace(
+            best, status=Status.NOT_FEASIBLE, in_the_way=(InTheWay(max(missed, key=missed.__getitem__), True),)
+        )
 
     def _rows(self, me: Numbers, score: Numbers, offered: Numbers | None) -> Rows:
         present = None if self.now is None else float(energy_in(self.used, self.now))
@@ -320,12 +326,19 @@ class _Planner:
 
 def _holds(rows: Rows, values: Numbers) -> bool:
     """Whether a solution still keeps its energy limits about the course it leads to."""
+    return not _missed(rows, values)
+
+
+def _missed(rows: Rows, values: Numbers) -> dict[Limit, float]:
+    """Energy limits that a solution misses about the course it leads to, and by how many times what is allowed."""
+    missed = {}
     for limit, slack in TRUE_SLACK.items():
         of_limit = rows.limit == limit
         total = rows.matrix[of_limit] @ values
-        if (total < rows.low[of_limit] - slack).any() or (total > rows.high[of_limit] + slack).any():
-            return False
-    return True
+        beyond = np.maximum(rows.low[of_limit] - total, total - rows.high[of_limit]).max(initial=0.0)
+        if beyond > slack:
+            missed[limit] = float(beyond / slack)
+    return missed
 
 
 def _solve(rows: Rows, objective: Numbers, give: frozenset[Limit] | None) -> _Solved | None:

@@ -18,7 +18,7 @@ from herdscore.domain.rulebook import Rulebook
 HEADROOM = 0.02  # of a refused rate; what straight lines may miss
 FLOOR_ROOM = 0.005  # of need
 OVER_NEED = 0.03  # of need; so that a ration fed to need need not change every week
-SURE = 0.8  # of what a cow's course may give away
+SURE = 0.5  # of what a cow's course may give away
 
 
 def energy_rows(
