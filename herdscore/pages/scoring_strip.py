@@ -1,7 +1,8 @@
-"""First line of the scoring page: how many are scored, who scores, and on which day."""
+"""First line of the scoring page: the round and how far it is, who scores, and on which day."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from PySide6.QtCore import QDate, QLocale, QSignalBlocker, Qt, QTimer, Signal
@@ -9,8 +10,9 @@ from PySide6.QtWidgets import QBoxLayout, QComboBox, QLineEdit, QWidget
 
 from herdscore.domain.scored import scorer_key
 from herdscore.parts import fields
-from herdscore.parts.cards import Panel, row
-from herdscore.parts.labels import label, restyle
+from herdscore.parts.buttons import button, choice_box
+from herdscore.parts.cards import Panel, column, row
+from herdscore.parts.labels import ShortenedLabel, label, restyle
 from herdscore.parts.progress import TensCount
 from herdscore.parts.theme import Look
 
@@ -18,18 +20,36 @@ STRIP_PX, LOW_STRIP_PX = 56, 50
 _FIELD_PX = 44
 _EDGE = 12
 _FRAME_PX = 70  # beside the words of the day: edges and arrow
+_ROUND_PX = (190, 260)
+_WIDE_PX = 1500  # width of the line from which every panel has its button here
+NO_ROUND, NEW_ROUND = "", "new"
+ROUND, CHECK, LEARN = "round", "check", "learn"
 
 
 class ScoringStrip(Panel):
-    """`scorer_chosen(str)`, `day_chosen(date)`: a choice was made; `left`: the keyboard may go back to the cow."""
+    """`scorer_chosen(str)`, `day_chosen(date)`: a choice was made; `left`: the keyboard may go back to the cow.
+
+    `round_chosen(str)`: a round to look at, by its id, or NEW_ROUND; `panel_wished(str)`: ROUND, CHECK or LEARN.
+    """
 
     scorer_chosen = Signal(str)
     day_chosen = Signal(object)
     left = Signal()
+    round_chosen = Signal(str)
+    panel_wished = Signal(str)
 
     def __init__(self, look: Look, day: date) -> None:
-        self.count = label("", 14, 700)
+        self.count = ShortenedLabel(14, 700, least_px=120)
+        self.pace = ShortenedLabel(14, 400, "second", least_px=0)
         self._tens = TensCount(look)
+        self._counted: tuple[int, int, int] = (0, 0, 0)
+        self._of_round: tuple[int, int, int] | None = None
+        self.round_box = choice_box("Round", points=14, height=_FIELD_PX)
+        self.round_box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.buttons = {
+            key: button(words, points=14, height=_FIELD_PX)
+            for key, words in ((ROUND, "Round"), (CHECK, "Check two people"), (LEARN, "Learn"))
+        }
         self._scorer_name, self._day_name = label("Scorer", 14, 400, "second"), label("Day", 14, 400, "second")
         self._scorer, self._typed = _scorer_box()
         self.day_box = fields.day_box("Day of scoring", day, last=day)
@@ -41,6 +61,11 @@ class ScoringStrip(Panel):
         self._chosen = ""
         super().__init__(self._laid_out(), "")
         self.setFixedHeight(STRIP_PX)
+        self.round_box.activated.connect(lambda _: self.round_chosen.emit(self.round_box.currentData()))
+        for key, one in self.buttons.items():
+            one.setFixedHeight(_FIELD_PX)
+            one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            one.clicked.connect(lambda _=False, key=key: self.panel_wished.emit(key))
         self._scorer.activated.connect(self._on_scorer)
         self._scorer.activated.connect(self.left)
         self._typed.editingFinished.connect(self._on_scorer)
@@ -48,11 +73,16 @@ class ScoringStrip(Panel):
         self.day_box.dateChanged.connect(self._on_day)
         self.day_box.lineEdit().returnPressed.connect(self.left)
         self.day_box.calendarWidget().clicked.connect(lambda: QTimer.singleShot(0, self.left.emit))
+        self.show_rounds((), NO_ROUND)
         self.show_day(day, day)
 
     def _laid_out(self) -> QBoxLayout:
         who = row(self._scorer_name, self._scorer, 4, self._day_name, self.day_box, spacing=8)
-        return row(self.count, 6, (self._tens, 1), 16, who, spacing=8)
+        words = row(self.count, 4, self.pace, None, spacing=8)
+        far = column(None, words, self._tens, None, spacing=4)
+        return row(
+            self.round_box, self.buttons[ROUND], 4, (far, 1), 8, *list(self.buttons.values())[1:], who, spacing=8
+        )
 
     @property
     def scorer(self) -> str:
@@ -70,10 +100,32 @@ class ScoringStrip(Panel):
         return self._scorer, self.day_box
 
     def show_count(self, scored: int, unsafe: int, total: int) -> None:
-        """How many of the cows are scored that day."""
+        """How many of the cows are scored that day; shown while no round is open."""
+        self._counted = (scored, unsafe, total)
+        self._renew_count()
+
+    def show_round(self, counted: tuple[int, int, int] | None, pace: str = "") -> None:
+        """How many of the open round's cows are scored, are unsafe, and are on it; None while no round is open."""
+        self._of_round = counted
+        self.pace.show_words(pace)
+        self._renew_count()
+
+    def _renew_count(self) -> None:
+        scored, unsafe, total = self._of_round or self._counted
         tail = f", {unsafe} unsafe" if unsafe else ""
-        self.count.setText(f"{scored} of {total} scored{tail}")
+        self.count.show_words(f"{scored} of {total} scored{tail}")
         self._tens.show_count(scored + unsafe, total)
+
+    def show_rounds(self, rounds: Sequence[tuple[str, str]], chosen: str) -> None:
+        """The rounds to look at, as (id, name), and the one that is shown; NO_ROUND while none is open."""
+        items = [*([] if chosen else [(NO_ROUND, "No round")]), *rounds, (NEW_ROUND, "New round …")]
+        box = self.round_box
+        with QSignalBlocker(box):
+            if [(box.itemData(at), box.itemText(at)) for at in range(box.count())] != items:
+                box.clear()
+                for key, name in items:
+                    box.addItem(name, key)
+            box.setCurrentIndex(max(0, box.findData(chosen)))
 
     def show_scorers(self, names: list[str], chosen: str) -> None:
         """The scorers to choose from; another can be typed."""
@@ -103,6 +155,10 @@ class ScoringStrip(Panel):
     def set_low(self, low: bool) -> None:
         """Less air about the line in a low window."""
         self.setFixedHeight(LOW_STRIP_PX if low else STRIP_PX)
+        wide = self.width() >= _WIDE_PX
+        self.round_box.setFixedWidth(_ROUND_PX[wide])
+        for key in (CHECK, LEARN):
+            self.buttons[key].setVisible(wide)
 
     def set_open(self, is_open: bool) -> None:
         """Whether day and scorer can be chosen."""

@@ -238,8 +238,7 @@ def test_that_no_day_ahead_can_be_scored(crush: Crush) -> None:
 
 def test_that_the_scorer_is_remembered_and_goes_with_the_score(crush: Crush) -> None:
     page = crush.page
-    box = page.findChild(QComboBox)
-    assert box is not None
+    box = next(one for one in page.findChildren(QComboBox) if one.accessibleName() == "Scorer")
     edit = box.lineEdit()
     assert edit is not None
     edit.setFocus()
