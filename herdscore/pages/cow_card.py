@@ -10,7 +10,7 @@ from herdscore.domain.calendar import BLOCK_NAMES, NO_BLOCK
 from herdscore.domain.cow_history import matings
 from herdscore.domain.date_account import account
 from herdscore.domain.reasons import say_day
-from herdscore.domain.records import IN_HERD
+from herdscore.domain.records import GONE, IN_HERD
 from herdscore.domain.typed_day import say_whole_day
 from herdscore.pages.cow_side import day_px, empty_out, history_row
 from herdscore.parts.buttons import button
@@ -21,9 +21,10 @@ _WORD_PX = 118
 
 
 class CowCard(QWidget):
-    """What is known of one cow. `change_wished`: somebody wants to change it."""
+    """What is known of one cow. `change_wished`: somebody wants to change it; `leave_wished`: she leaves."""
 
     change_wished = Signal()
+    leave_wished = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -34,18 +35,21 @@ class CowCard(QWidget):
         self._lines.setSpacing(6)
         self._body = scrolled(holder(self._lines))
         self.change_button = button("Change", "main")
+        self.leave_button = button("Leaves …")
         self._why_not = label("", 11, tone="second", wrap=True)
         self.said: list[tuple[str, str]] = []  # facts as shown: what, and what it is
         self.date_words = ""
         self.mating_words: list[str] = []
         top = row(self._name, (self._kind, 1), spacing=8, margins=(14, 0, 12, 0))
-        foot = row(self.change_button, (self._why_not, 1), margins=(14, 0, 12, 0))
+        foot = row(self.change_button, self.leave_button, (self._why_not, 1), margins=(14, 0, 12, 0))
         self.setLayout(column(top, (self._body, 1), foot, spacing=6, margins=(0, 10, 0, 10)))
         self.change_button.clicked.connect(self.change_wished)
+        self.leave_button.clicked.connect(self.leave_wished)
 
     def show_rights(self, why_not: str) -> None:
         """Say why nothing can be changed; "" when it can."""
         self.change_button.setEnabled(not why_not)
+        self.leave_button.setEnabled(not why_not)
         self._why_not.setText(why_not)
 
     def show_cow(self, assessment: Assessment, cow: int) -> None:
@@ -53,6 +57,7 @@ class CowCard(QWidget):
         cows = assessment.snapshot.cows
         self._name.setText(str(cows.tag[cow]))
         self._kind.setText(str(cows.name[cow] or ""))
+        self.leave_button.setText("Comes back …" if cows.status[cow] in GONE else "Leaves …")
         empty_out(self._lines)
         self.said = facts_of(assessment, cow)
         for word, said in self.said:

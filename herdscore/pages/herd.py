@@ -1,19 +1,35 @@
-"""Page Herd: the register of cows, and sheets in and out."""
+"""Page Herd: the herd as it is written down, tab by tab, and sheets in and out."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
-from PySide6.QtGui import QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QWidget
+from collections.abc import Callable
+from typing import TypeAlias
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut, QShowEvent
+from PySide6.QtWidgets import QLineEdit, QStackedWidget, QWidget
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
+from herdscore.pages.herd_diets import DietsTab
+from herdscore.pages.herd_groups import GroupsTab
+from herdscore.pages.herd_services import ServicesTab
+from herdscore.pages.herd_settings import SettingsTab
 from herdscore.pages.register import RegisterTab
-from herdscore.parts.buttons import button
-from herdscore.parts.cards import PAGE_MARGINS, column, row
-from herdscore.parts.labels import label
+from herdscore.parts.buttons import Pills, button
+from herdscore.parts.cards import PAGE_MARGINS, column, holder, row
 from herdscore.parts.theme import Look
+
+REGISTER, SERVICES, GROUPS, DIETS, SETTINGS = "register", "services", "groups", "diets", "settings"
+TABS = (
+    (REGISTER, "Register"),
+    (SERVICES, "Services and scans"),
+    (GROUPS, "Groups and moves"),
+    (DIETS, "Diets and calendar"),
+    (SETTINGS, "Settings"),
+)
+HerdTab: TypeAlias = RegisterTab | ServicesTab | GroupsTab | DietsTab | SettingsTab
 
 
 class HerdPage(QWidget):
@@ -27,41 +43,130 @@ class HerdPage(QWidget):
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
         super().__init__()
         self.setProperty("kind", "page")
-        self._herd = herd
-        self._stale = True
+        self._herd, self._look = herd, look
+        self._stale: set[str] = set()
+        self.tabs = Pills(TABS, "Part of the herd")
         self.open_button = button("Open a sheet")
         self.write_button = button("Write the workbook")
         self.register = RegisterTab(look, herd)
-        top = row(label("Register", 18, 700), None, self.register.add_button, 8, self.open_button, self.write_button)
-        self.setLayout(column(top, (self.register, 1), spacing=8, margins=PAGE_MARGINS))
+        self._built: dict[str, HerdTab] = {}
+        self._build: dict[str, Callable[[], HerdTab]] = {
+            REGISTER: lambda: self.register,
+            SERVICES: lambda: ServicesTab(look, herd),
+            GROUPS: lambda: GroupsTab(look, herd),
+            DIETS: lambda: DietsTab(look, herd),
+            SETTINGS: lambda: SettingsTab(look, herd, settings),
+        }
+        self._body = QStackedWidget()
+        self._sheets = holder(row(self.open_button, self.write_button))
+        self._beside, self._below = row(), row(None)
+        self.setLayout(
+            column(row(self.tabs, None, self._beside), self._below, (self._body, 1), spacing=8, margins=PAGE_MARGINS)
+        )
+        self._keys = [
+            QShortcut(QKeySequence(keys), self, lambda step=step: self._step(step)) for keys, step in _KEYS.items()
+        ]
+        for key in self._keys:
+            key.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        self._connect()
+        self.show_tab(REGISTER)
+
+    def _connect(self) -> None:
+        self.tabs.chosen.connect(self._on_tab)
         self.open_button.clicked.connect(self.open_sheet_wished)
         self.write_button.clicked.connect(self.write_workbook_wished)
-        self.register.message.connect(self.message)
-        herd.assessed.connect(self._on_assessed)
-        herd.block_chosen.connect(self.register.cows.fill)
-        herd.day_chosen.connect(self.register.show_rights)
+        self.register.move_wished.connect(self._on_move_wished)
+        self.register.service_wished.connect(self._on_service_wished)
+        self._herd.assessed.connect(self._on_assessed)
+        self._herd.block_chosen.connect(self._on_block)
+        self._herd.day_chosen.connect(self._show_rights)
+        self._look.changed.connect(self._fit)
+
+    # Tabs
+
+    @property
+    def tab(self) -> str:
+        """Key of the tab in front."""
+        return self.tabs.current
+
+    def part(self, key: str) -> HerdTab:
+        """A tab, built when first asked for."""
+        if key not in self._built:
+            made = self._build[key]()
+            made.message.connect(self.message)
+            for edit in made.findChildren(QLineEdit):
+                edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
+            self._built[key] = made
+            self._stale.add(key)
+            self._body.addWidget(made)
+            made.widen(self.window().width())
+        return self._built[key]
+
+    def show_tab(self, key: str) -> None:
+        """Bring a tab to the front."""
+        self.tabs.choose(key)
+        made = self.part(key)
+        self._body.setCurrentWidget(made)
+        self._freshen()
+        self._fit()
+
+    def _on_tab(self, key: str) -> None:
+        self.show_tab(key)
+        self.focus_first()
+
+    def _step(self, step: int) -> None:
+        keys = self.tabs.keys
+        self._on_tab(keys[(keys.index(self.tab) + step) % len(keys)])
 
     def focus_first(self) -> None:
-        """Give the keyboard to the register."""
-        self.register.focus_first()
+        """Give the keyboard to the tab in front."""
+        self._freshen()
+        self.part(self.tab).focus_first()
 
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """Go to the box that finds a cow, with a text already in it."""
-        if text:
-            self.register.cows.search.setText(text)
-        self.register.cows.search.setFocus()
-        self.register.cows.search.selectAll()
+        made = self.part(self.tab)
+        if isinstance(made, RegisterTab):
+            if text:
+                made.cows.search.setText(text)
+            made.cows.search.setFocus()
+            made.cows.search.selectAll()
+        else:
+            made.find_cow()
+
+    def _on_move_wished(self, cow_ids: list[str]) -> None:
+        self.show_tab(GROUPS)
+        made = self.part(GROUPS)
+        assert isinstance(made, GroupsTab)
+        made.begin_moving(cow_ids)
+
+    def _on_service_wished(self, cow_ids: list[str]) -> None:
+        self.show_tab(SERVICES)
+        made = self.part(SERVICES)
+        assert isinstance(made, ServicesTab)
+        made.begin_many(cow_ids)
+
+    # Keeping up
 
     def _on_assessed(self) -> None:
-        self._stale = True
+        self._stale.update(self._built)
         if self.isVisible():
             self._freshen()
 
     def _freshen(self) -> None:
-        if self._stale:
-            self._stale = False
-            self.register.show_rights()
-            self.register.show_assessment(self._herd.assessment)
+        if self.tab in self._stale and self.tab in self._built:
+            self._stale.discard(self.tab)
+            made = self._built[self.tab]
+            made.show_rights()
+            made.show_assessment(self._herd.assessment)
+
+    def _show_rights(self) -> None:
+        for made in self._built.values():
+            made.show_rights()
+
+    def _on_block(self) -> None:
+        for made in self._built.values():
+            (made.cows if isinstance(made, RegisterTab) else made).fill()
 
     @override
     def showEvent(self, event: QShowEvent) -> None:
@@ -70,5 +175,21 @@ class HerdPage(QWidget):
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self.register.widen(self.window().width())
         super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Fit the tabs to the window; the buttons of the register go below the tabs where there is no room beside."""
+        for made in self._built.values():
+            made.widen(self.window().width())
+        room = self.width() - PAGE_MARGINS[0] - PAGE_MARGINS[2] - self.tabs.sizeHint().width() - 16
+        beside = self._sheets.sizeHint().width() <= room
+        (self._below if beside else self._beside).removeWidget(self._sheets)
+        if beside and self._beside.indexOf(self._sheets) < 0:
+            self._beside.addWidget(self._sheets)
+        elif not beside and self._below.indexOf(self._sheets) < 0:
+            self._below.addWidget(self._sheets)
+        self._sheets.setVisible(self.tab == REGISTER)
+
+
+_KEYS = {"Ctrl+PgDown": 1, "Ctrl+PgUp": -1}

@@ -14,11 +14,13 @@ from herdscore.domain.assess import Assessment
 from herdscore.domain.changes import Change
 from herdscore.domain.cow_form import cow_change, empty_form, group_hint, read_form, typed_of
 from herdscore.domain.diets import groups_of
+from herdscore.domain.leaving import status_change, status_words
 from herdscore.domain.records import BY_HAND, Cow
 from herdscore.pages.cow_card import CowCard
 from herdscore.pages.cow_form import CowForm
+from herdscore.pages.register_cells import RegisterCells
 from herdscore.pages.register_list import RegisterList
-from herdscore.parts.buttons import button
+from herdscore.pages.several_cows import LeaveCard, SeveralCard
 from herdscore.parts.cards import Panel, card, column, holder, row
 from herdscore.parts.labels import label
 from herdscore.parts.list_view import WIDE_PX
@@ -28,24 +30,28 @@ _HINTED = ("group", "calving_date", "date_from")
 
 
 class RegisterTab(QWidget):
-    """The register. `message(Message)` for the bar."""
+    """The register. `message(Message)` for the bar; `move_wished`, `service_wished`: with the cows chosen (ids)."""
 
     message = Signal(object)
+    move_wished = Signal(object)
+    service_wished = Signal(object)
 
     def __init__(self, look: Look, herd: OpenHerd) -> None:
         super().__init__()
-        self._herd = herd
+        self._look, self._herd = look, herd
         self._assessment: Assessment | None = None
         self._editing: str | None = None  # identity of the cow in the form, "" a new one, None no form
         self._chosen_before = ""  # the cow chosen when the form was opened
         self._wanted = ""  # a cow just written: chosen once the list knows her
         self.cows = RegisterList(look, herd)
-        self.add_button = button("Add a cow")
+        self.add_button = self.cows.add_button
         self.card, self.form = CowCard(), CowForm()
+        self.several, self.leaving = SeveralCard(), LeaveCard()
+        self.cells = RegisterCells(self.cows, herd)
         words = label("Choose a cow to see what is known of her.", 12, tone="second", wrap=True)
         self._nobody = holder(column(words, None, margins=(14, 14, 14, 14)))
         self._right = QStackedWidget()
-        for one in (self._nobody, self.card, self.form):
+        for one in (self._nobody, self.card, self.form, self.several, self.leaving):
             self._right.addWidget(one)
         unsaved = label("Not saved yet: save or cancel, and the other cow is shown.", 12, 600, wrap=True)
         self._unsaved = Panel(row((unsaved, 1), margins=(12, 8, 12, 8)), "hold")
@@ -59,7 +65,15 @@ class RegisterTab(QWidget):
         self.add_button.clicked.connect(self.begin_adding)
         self.cows.chosen.connect(lambda _: self._show_right())
         self.cows.opened.connect(lambda _: self.begin_changing())
+        self.cows.list.selection.connect(self._show_right)
+        self.cows.list.struck.connect(lambda _: self.begin_leaving())
         self.card.change_wished.connect(self.begin_changing)
+        self.card.leave_wished.connect(self.begin_leaving)
+        self.several.leave_wished.connect(self.begin_leaving)
+        self.several.move_wished.connect(lambda: self.move_wished.emit(self.cows.selected))
+        self.several.service_wished.connect(lambda: self.service_wished.emit(self.cows.selected))
+        self.leaving.answered.connect(self._on_leave_answered)
+        self.leaving.left.connect(self.leave_form)
         self.form.save_wished.connect(self.save)
         self.form.left.connect(self.leave_form)
         self.form.edited.connect(self._on_edited)
@@ -77,8 +91,8 @@ class RegisterTab(QWidget):
 
     def show_rights(self) -> None:
         """Say whether anything can be changed."""
-        self.card.show_rights(self._herd.why_not)
-        self.form.show_rights(self._herd.why_not)
+        for one in (self.card, self.form, self.several, self.leaving):
+            one.show_rights(self._herd.why_not)
         self.add_button.setEnabled(self._herd.can_write)
 
     def focus_first(self) -> None:
@@ -87,7 +101,8 @@ class RegisterTab(QWidget):
 
     def widen(self, width: int) -> None:
         """Fit both sides to the width of the window."""
-        self._side.setFixedWidth(440 if width >= WIDE_PX else 352)
+        scale = self._look.theme.text_scale
+        self._side.setFixedWidth(round((440 if width >= WIDE_PX else 352) * (1 + (scale - 1) * 0.5)))
         self.cows.widen(width)
 
     def _show_right(self) -> None:
@@ -96,6 +111,13 @@ class RegisterTab(QWidget):
         self._unsaved.setVisible(self._editing is not None and chosen != self._chosen_before)
         if self._editing is not None:
             self._right.setCurrentWidget(self.form)
+            return
+        several = self.cows.selected
+        if self._right.currentWidget() is self.leaving and tuple(several) == self.leaving.cow_ids:
+            return
+        if len(several) > 1 and a is not None:
+            self._right.setCurrentWidget(self.several)
+            self.several.show_cows(a.snapshot, several)
             return
         place = a.snapshot.cow_place.get(chosen) if a is not None else None
         self._right.setCurrentWidget(self._nobody if place is None else self.card)
@@ -114,6 +136,28 @@ class RegisterTab(QWidget):
         cow = self._cow(self.cows.current)
         if cow is not None and self._editing is None and self._herd.can_write:
             self._open_form(cow.id, f"Change {cow.tag}", self._known(cow))
+
+    def begin_leaving(self) -> None:
+        """Ask how the cows chosen leave the herd, or whether they come back."""
+        chosen = [cow_id for cow_id in self.cows.selected if cow_id in self._herd.snapshot.cow_place]
+        if not chosen or self._editing is not None:
+            return
+        if not self._herd.can_write:
+            self.cows.say(self._herd.why_not, wrong=True)
+            return
+        self.leaving.ask(self._herd.snapshot, chosen)
+        self._right.setCurrentWidget(self.leaving)
+        self.leaving.focus_first()
+
+    def _on_leave_answered(self, status: str) -> None:
+        change = status_change(self._herd.snapshot, self.leaving.cow_ids, status)
+        words = status_words(change) if change is not None else ""
+        if change is not None and not self._herd.push(change, words):
+            return
+        self.leaving.cow_ids = ()
+        self.leave_form()
+        if words:
+            self.message.emit(note(f"{words[0].upper()}{words[1:]}.", "Ctrl+Z takes it back."))
 
     def save(self) -> None:
         """Write the form as one change; what is wrong is said at its field and nothing is lost."""
@@ -134,7 +178,8 @@ class RegisterTab(QWidget):
             self.message.emit(note(f"{read.cow.tag} is in the herd.", "Her services and scores can follow."))
 
     def leave_form(self) -> None:
-        """Leave the form without writing."""
+        """Leave the form, or the question, without writing."""
+        self.leaving.cow_ids = ()
         self._close_form()
         self.cows.focus_first()
 

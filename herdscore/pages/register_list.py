@@ -1,11 +1,11 @@
-"""The left side of the register: every cow in a list, searched and filtered."""
+"""The left side of the register: every cow in a list, searched, filtered, and some fields changed in place."""
 
 from __future__ import annotations
 
 import numpy as np
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QFontMetricsF, QResizeEvent
-from PySide6.QtWidgets import QComboBox, QFrame, QSizePolicy, QStackedWidget
+from PySide6.QtWidgets import QComboBox, QFrame, QStackedWidget
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
@@ -15,14 +15,21 @@ from herdscore.domain.verdict import Verdict
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.flagged_list import SearchBox
 from herdscore.pages.register_rows import COLUMNS, register_rows
-from herdscore.parts.buttons import choice_box
+from herdscore.parts.buttons import button, choice_box
 from herdscore.parts.cards import column, holder, row
-from herdscore.parts.labels import label
-from herdscore.parts.list_view import WIDE_PX, ListView
+from herdscore.parts.edit_list import EditList
+from herdscore.parts.labels import label, restyle
+from herdscore.parts.list_view import WIDE_PX
 from herdscore.parts.theme import Look
 
 ALL_GROUPS, NO_GROUP = "All groups", "No group"
 LIVING, GONE_COWS = "In the herd", "Gone"
+IN_PLACE = ("management_no", "calvings", "season", "group")
+"""Fields that are changed in the list itself."""
+HINT = (
+    "Enter opens her. ← → to number, calvings, season or group, then F2 or Enter changes it here. "
+    "Shift and ↑ ↓ choose several; Delete: they leave."
+)
 _SCROLL_PX, _GIVE_PX = 16, 32
 _WIDEST_TAG = 200
 _TAKES = {"group": 40, "breed": 60, "source": 20}
@@ -45,8 +52,10 @@ class RegisterList(QFrame):
         self.search = SearchBox("Find tag, EID, breed", 220)
         self.group_box = choice_box("Group", (ALL_GROUPS,))
         self.gone_box = choice_box("Cows shown", (LIVING, GONE_COWS))
+        self.add_button = button("Add a cow")
         self.count = label("", 12, 500, "second", right=True)
-        self.list = ListView(look, COLUMNS, "Cows of the herd")
+        self.list = EditList(look, COLUMNS, "Cows of the herd", editable=IN_PLACE, several=True)
+        self.foot = label(HINT, 11, tone="second", wrap=True)
         self._empty_words = label("", 16, 600, wrap=True)
         self._body = QStackedWidget()
         self._lay_out()
@@ -55,11 +64,12 @@ class RegisterList(QFrame):
     def _lay_out(self) -> None:
         self.group_box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.group_box.setMinimumContentsLength(9)
-        self.count.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        bar = row(self.search, self.group_box, self.gone_box, (self.count, 1), 4)
+        bar = row(self.search, self.group_box, self.gone_box, None, self.add_button)
         self._body.addWidget(self.list)
         self._body.addWidget(holder(column(None, self._empty_words, None, None, margins=(24, 0, 24, 0))))
-        self.setLayout(column(bar, (self._body, 1), spacing=8, margins=(12, 10, 8, 8)))
+        self.setLayout(
+            column(bar, (self._body, 1), row((self.foot, 1), self.count, 4), spacing=8, margins=(12, 10, 8, 8))
+        )
 
     def _connect(self) -> None:
         self.search.textChanged.connect(self.fill)
@@ -70,6 +80,17 @@ class RegisterList(QFrame):
         self.list.chosen.connect(lambda key: self.chosen.emit(key if isinstance(key, str) else ""))
         self.list.opened.connect(lambda key: self.opened.emit(str(key)))
         self._look.changed.connect(self._fit_columns)
+
+    def say(self, words: str, *, wrong: bool = False) -> None:
+        """Say something under the list; "" says what the keys do."""
+        self.foot.setText(words or HINT)
+        restyle(self.foot, "tone", "thin" if wrong else "second")
+        restyle(self.foot, "weight", "600" if wrong else "400")
+
+    @property
+    def selected(self) -> list[str]:
+        """Identities of the cows chosen, from the top."""
+        return [key for key in self.list.selected_keys() if isinstance(key, str)]
 
     @property
     def current(self) -> str:
@@ -138,14 +159,17 @@ class RegisterList(QFrame):
     def _fit_columns(self) -> None:
         """Columns by the size of the text and of the tags; group and breed take what room is left, or give up some."""
         theme = self._look.theme
-        eid = self.list.rows.column_place("eid")
+        eid, number = (self.list.rows.column_place(key) for key in ("eid", "management_no"))
         self.list.setColumnHidden(eid, False)
+        self.list.setColumnHidden(number, False)
         self.list.widen(self._times * theme.text_scale)
         if self._assessment is None:
             return
         longest = max(self._assessment.snapshot.cows.tag, key=len, default="")
         widest = QFontMetricsF(theme.font(11, 700)).horizontalAdvance(longest) + 24
         self.list.setColumnWidth(0, round(min(max(widest, self.list.columnWidth(0)), _WIDEST_TAG * theme.text_scale)))
+        if self._times == 1.0 and not any(self._assessment.snapshot.cows.management_no):
+            self.list.setColumnHidden(number, True)
         room = self.list.width() - _SCROLL_PX - sum(self.list.columnWidth(place) for place in range(len(COLUMNS)))
         if room < -_GIVE_PX:  # fifteen digits take the room of two columns; the card says them too
             room += self.list.columnWidth(eid)

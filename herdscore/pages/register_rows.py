@@ -15,6 +15,7 @@ from herdscore.parts.list_model import Column, ListRow
 
 COLUMNS = (
     Column("tag", "Tag", width=68, weight=700),
+    Column("management_no", "No", width=56),
     Column("eid", "EID", width=164),
     Column("breed", "Breed", width=84),
     Column("calvings", "Calvings", kind="number", right=True, width=80),
@@ -37,11 +38,13 @@ def _row(a: Assessment, cow: int) -> ListRow:
     group = a.groups.names[int(a.groups.now[cow])] or ""
     season = BLOCK_NAMES[int(a.block[cow])] or ""
     words, day, mark = calving_words(a, cow)
+    number = number_value(cows.management_no[cow])
     source = date_source(a, cow)
     return ListRow(
         key=cows.id[cow],
         texts=(
             str(cows.tag[cow]),
+            cows.management_no[cow] or "",
             cows.eid[cow] or "",
             cows.breed[cow] or "",
             "first" if a.dates.first_calver[cow] else f"{calvings:.0f}" if math.isfinite(calvings) else "",
@@ -50,8 +53,8 @@ def _row(a: Assessment, cow: int) -> ListRow:
             words,
             source,
         ),
-        values=(tag_value(a, cow), cows.eid[cow], cows.breed[cow], calvings, season, group, day, source),
-        extras=(None, None, None, None, None, None, mark, None),
+        values=(tag_value(a, cow), number, cows.eid[cow], cows.breed[cow], calvings, season, group, day, source),
+        extras=(None, None, None, None, None, None, None, mark, None),
         done=cows.status[cow] in GONE,
     )
 
@@ -59,6 +62,11 @@ def _row(a: Assessment, cow: int) -> ListRow:
 def tag_value(a: Assessment, cow: int) -> str:
     """What a tag sorts by: cows stand by tag already, 9 before 10."""
     return f"{cow:06d}"
+
+
+def number_value(number: str | None) -> str:
+    """What a management number sorts by: 9 before 10."""
+    return number.zfill(12) if number else ""
 
 
 def calving_words(a: Assessment, cow: int) -> tuple[str, date | None, str]:

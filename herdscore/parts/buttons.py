@@ -51,6 +51,13 @@ class _OneOf(QWidget):
         """Show one as chosen; no signal."""
         self._keys[key].setChecked(True)
 
+    def clear_choice(self) -> None:
+        """Show none as chosen; no signal."""
+        self._group.setExclusive(False)
+        for one in self._keys.values():
+            one.setChecked(False)
+        self._group.setExclusive(True)
+
     @property
     def current(self) -> str:
         """Key of the chosen one, "" when none is."""

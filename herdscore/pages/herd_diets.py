@@ -1,0 +1,107 @@
+"""Tab Diets and calendar: what each group is on, and the dates that will change it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRect, Signal
+from PySide6.QtWidgets import QWidget
+
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.domain.assess import Assessment
+from herdscore.domain.herd_strips import herd_strips
+from herdscore.pages.diet_card import DietForm
+from herdscore.pages.event_card import EventForm
+from herdscore.parts.calendar_drawing import DIET, Spot
+from herdscore.parts.calendar_strips import CalendarStrips
+from herdscore.parts.cards import card, column, holder, row, scrolled
+from herdscore.parts.labels import label
+from herdscore.parts.theme import Look
+
+_LEGEND = "Tinted: entered. Hatched: assumed from the calendar until you say. Broken and empty: not said."
+_HINT = "Arrow keys walk the calendar; Enter changes what is there, Delete strikes it out."
+_STRIPS_PX = 190
+
+
+class DietsTab(QWidget):
+    """Diets and dates. `message(Message)` for the bar."""
+
+    message = Signal(object)
+
+    def __init__(self, look: Look, herd: OpenHerd) -> None:
+        super().__init__()
+        self._look, self._herd = look, herd
+        self.strips = CalendarStrips(look)
+        self.diet, self.event_form = DietForm(herd), EventForm(herd)
+        self.foot = label(_HINT, 11, tone="second", wrap=True)
+        self._scroll = scrolled(self.strips)
+        self._scroll.setMinimumHeight(_STRIPS_PX)
+        title = label("What each group is on, and the dates that will change it", 14, 700, wrap=True)
+        legend = label(_LEGEND, 11, tone="second", wrap=True)
+        top = card(column(title, legend, (self._scroll, 1), self.foot, spacing=4, margins=(16, 10, 12, 8)))
+        margins = (16, 8, 14, 10)
+        diet, event = card(column(self.diet, margins=margins)), card(column(self.event_form, margins=margins))
+        body = column((top, 1), row((diet, 3), (event, 2), spacing=12), spacing=10)
+        self.setLayout(column(scrolled(holder(body))))
+        self._connect()
+
+    def _connect(self) -> None:
+        self.strips.opened.connect(self._on_opened)
+        self.strips.strike_wished.connect(self._on_strike)
+        self.strips.walked.connect(self._bring_into_sight)
+        for form in (self.diet, self.event_form):
+            form.written.connect(self.foot.setText)
+            form.left.connect(self.strips.setFocus)
+
+    def show_assessment(self, assessment: Assessment) -> None:
+        """Show the herd as it is now."""
+        self.strips.show_strips(herd_strips(assessment))
+        self.diet.show_assessment(assessment)
+        self.event_form.show_assessment(assessment)
+
+    def show_rights(self) -> None:
+        """Say whether anything can be written."""
+        self.diet.show_rights()
+        self.event_form.show_rights()
+        self.foot.setText(self._herd.why_not or _HINT)
+
+    def fill(self) -> None:
+        """Both blocks always show."""
+
+    def widen(self, width: int) -> None:
+        """The calendar takes what room there is."""
+
+    def focus_first(self) -> None:
+        """Give the keyboard to what is asked, else to the calendar."""
+        if self.diet.questions and self._herd.can_write:
+            self.diet.focus_first()
+        else:
+            self.strips.setFocus()
+
+    def find_cow(self) -> None:
+        """No cow is found here; the calendar takes the keyboard."""
+        self.strips.setFocus()
+
+    def _on_opened(self, spot: Spot) -> None:
+        if not self._herd.can_write:
+            self.foot.setText(self._herd.why_not)
+        elif spot.kind != DIET:
+            self.event_form.begin_editing(spot.record)
+        elif spot.record:
+            self.diet.begin_editing(spot.record)
+        elif spot.owner:
+            self.diet.begin_for(spot.owner, spot.first)
+        else:
+            self.foot.setText("Cows without a group have no diet of their own: give them a group first.")
+
+    def _on_strike(self, spot: Spot) -> None:
+        if not self._herd.can_write:
+            self.foot.setText(self._herd.why_not)
+        elif not spot.record:
+            self.foot.setText("Nothing is entered there.")
+        elif spot.kind == DIET:
+            self.diet.strike(spot.record)
+        else:
+            self.event_form.strike_by_id(spot.record)
+
+    def _bring_into_sight(self, rect: QRect) -> None:
+        middle = rect.center()
+        self._scroll.ensureVisible(middle.x(), middle.y(), 20, rect.height())
