@@ -69,10 +69,6 @@ def _lines(a: Assessment, left: GroupFigures, right: GroupFigures) -> list[tuple
     sure = chance_words(a.rulebook.model.level)
     return [
         line("Cows", lambda one: f"{one.cows}"),
-        line("With a score", lambda one: f"{one.now.count}"),
-        line("First-calvers", lambda one: f"{one.first_calvers}"),
-        line("Score now, mean ± spread", lambda one: _mean(one.now, sign=False)),
-        line("Score now, median", lambda one: _number(one.now.median, sign=False)),
         line("Less target, mean ± spread", lambda one: _mean(one.against, sign=True)),
         line(f"Less target, {sure}", lambda one: _span(one.mean.low, one.mean.high)),
         line("Less target, median", lambda one: _number(one.against.median, sign=True)),
@@ -81,6 +77,10 @@ def _lines(a: Assessment, left: GroupFigures, right: GroupFigures) -> list[tuple
         line(f"In the band, {sure}", say_interval),
         line("Below the band, above it", lambda one: f"{one.thin}, {one.fat}" if one.against.count else ""),
         line("To act on now", lambda one: f"{one.to_act}"),
+        line("Score now, mean ± spread", lambda one: _mean(one.now, sign=False)),
+        line("Score now, median", lambda one: _number(one.now.median, sign=False)),
+        line("With a score", lambda one: f"{one.now.count}"),
+        line("First-calvers", lambda one: f"{one.first_calvers}"),
         line("Calves", lambda one: _calves(a, one)),
     ]
 

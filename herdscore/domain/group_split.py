@@ -18,11 +18,12 @@ from herdscore.domain.diets import group_key
 from herdscore.domain.grouping import NO_GROUP, Numbers, Places
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.moves import plan_move
-from herdscore.domain.verdict import EASING, Verdict
+from herdscore.domain.verdict import EASING, FAT, THIN, Verdict
 
 BY_NEED, BY_DATE = "need", "date"
 _MOVED = (*EASING, Verdict.GAINING_WELL, Verdict.END_EARLY, Verdict.SCORE_AGAIN, Verdict.ON_COURSE)
 _STRIDE = 32
+_SIDE_WORDS = {THIN: "thin", 0: "fit", FAT: "fat"}
 _SAME = 1e-12
 
 
@@ -222,29 +223,33 @@ def _pen_names(a: Assessment, cows: Places, members: Sequence[Places], by: str) 
     taken = {group_key(name) for name in (*[n for n in a.groups.names if n], *names.values())}
     of_round = _pens_of_round(a.snapshot) if by == BY_NEED else {}
     base = here[0][0] if len(here) == 1 else ""
-    for at in range(len(members)):
+    for at, mine in enumerate(members):
         if at in names:
             continue
-        wish = of_round.get(0 if at == 0 else -1 if at == len(members) - 1 else 1)
-        if wish and group_key(wish) not in {group_key(name) for name in names.values()}:
-            names[at] = wish
-            continue
-        names[at] = _fresh(base, _word(at, len(members), by), taken)
-        taken.add(group_key(names[at]))
+        word = _date_word(at, len(members)) if by == BY_DATE else _SIDE_WORDS[side_of_pen(a, mine)]
+        wish = of_round.get(word)
+        if not wish or group_key(wish) in {group_key(name) for name in names.values()}:
+            wish = _fresh(base, word, taken)
+        names[at] = wish
+        taken.add(group_key(wish))
     return [names[at] for at in range(len(members))]
 
 
-def _pens_of_round(snapshot: Snapshot) -> dict[int, str | None]:
-    """The pens of the newest round, for cows to gain (0) and to lose (-1)."""
+def side_of_pen(assessment: Assessment, cows: Places) -> int:
+    """-1 when more than half of some cows are heading thin, +1 fat, 0 else."""
+    side = assessment.reach.side[cows]
+    return next((way for way in (THIN, FAT) if 2 * int((side == way).sum()) > len(cows)), 0)
+
+
+def _pens_of_round(snapshot: Snapshot) -> dict[str, str | None]:
+    """The pens of the newest round, for thin cows and for fat ones."""
     if not len(snapshot.rounds):
         return {}
-    return {0: snapshot.rounds.lean_pen[-1], -1: snapshot.rounds.fat_pen[-1]}
+    return {_SIDE_WORDS[THIN]: snapshot.rounds.lean_pen[-1], _SIDE_WORDS[FAT]: snapshot.rounds.fat_pen[-1]}
 
 
-def _word(at: int, count: int, by: str) -> str:
-    if by == BY_DATE:
-        return "early" if at == 0 else "late" if at == count - 1 else "middle"
-    return "thin" if at == 0 else "fat" if at == count - 1 else "fit"
+def _date_word(at: int, count: int) -> str:
+    return "early" if at == 0 else "late" if at == count - 1 else "middle"
 
 
 def _fresh(base: str, word: str, taken: set[str]) -> str:

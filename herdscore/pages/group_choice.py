@@ -11,6 +11,7 @@ from typing_extensions import override
 from herdscore.domain.cow_search import CowSearch
 from herdscore.domain.reasons import say_day
 from herdscore.domain.verdict import Verdict
+from herdscore.pages.column_widths import fit_columns
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.flagged_list import SearchBox
 from herdscore.pages.group_view import GroupView
@@ -22,12 +23,11 @@ from herdscore.parts.list_view import ListView
 from herdscore.parts.theme import Look
 
 _COLUMNS = (
-    Column("in", "In", width=48, shown="tick", sortable=False),
-    Column("tag", "Tag", width=84, weight=700),
-    Column("group", "Group", width=124),
-    Column("breed", "Breed", width=130),
-    Column("calves", "Calves", kind="date", width=76),
-    Column("verdict", "Verdict", width=170, shown="verdict"),
+    Column("in", "In", width=44, shown="tick", sortable=False),
+    Column("tag", "Tag", width=66, weight=700),
+    Column("group", "Group", width=106),
+    Column("calves", "Calves", kind="date", width=66),
+    Column("verdict", "Verdict", width=110, shown="verdict"),
 )
 
 
@@ -39,15 +39,16 @@ class ChoicePanel(QWidget):
 
     def __init__(self, look: Look) -> None:
         super().__init__()
+        self._look = look
         self._view: GroupView | None = None
         self._ticked: set[str] = set()
         self._shown: list[str] = []
         self._search: CowSearch | None = None
         self._title = label("", 14, 700)
-        self.search = SearchBox("Find tag, name, group, breed", 240)
+        self.search = SearchBox("Find tag, group, breed", 220)
         self.list = ListView(look, _COLUMNS, "Cows to compare")
-        self.all_button = button("Tick all shown")
-        self.none_button = button("Untick all shown")
+        self.all_button = button("Tick shown")
+        self.none_button = button("Untick")
         self.done_button = button("Compare them", "main")
         self.setLayout(
             column(
@@ -58,6 +59,8 @@ class ChoicePanel(QWidget):
                 margins=(14, 10, 12, 10),
             )
         )
+        look.changed.connect(self._fit_list)
+        self._fit_list()
         self.search.textChanged.connect(self._fill)
         self.search.left.connect(self.list.setFocus)
         self.search.entered.connect(self._on_entered)
@@ -78,6 +81,9 @@ class ChoicePanel(QWidget):
         self.search.setFocus()
         self.search.selectAll()
 
+    def _fit_list(self) -> None:
+        fit_columns(self.list, self._look.theme)
+
     def _fill(self) -> None:
         view = self._view
         if view is None or self._search is None:
@@ -89,19 +95,20 @@ class ChoicePanel(QWidget):
         places = np.flatnonzero(inside).tolist()
         self._shown = [str(a.snapshot.cows.id[cow]) for cow in places]
         self.list.show_rows([self._row(view, cow) for cow in places])
+        self._fit_list()
         self._title.setText(f"Own choice: {say_cows(len(self._ticked))}")
 
     def _row(self, view: GroupView, cow: int) -> ListRow:
         a = view.assessment
         cow_id = str(a.snapshot.cows.id[cow])
         word = a.rulebook.words[Verdict(a.verdict[cow]).key]
-        group, breed = a.groups.names[int(a.groups.now[cow])] or "", a.snapshot.cows.breed[cow] or ""
+        group = a.groups.names[int(a.groups.now[cow])] or ""
         day = a.day(a.dates.day[cow])
         return ListRow(
             key=cow_id,
-            texts=("", view.tags[cow], group, breed, "" if day is None else say_day(day, a.today), word.word),
-            values=(None, f"{cow:07d}", group, breed, day, word.word),
-            extras=(cow_id in self._ticked, None, None, None, None, word.mark),
+            texts=("", view.tags[cow], group, "" if day is None else say_day(day, a.today), word.word),
+            values=(None, f"{cow:07d}", group, day, word.word),
+            extras=(cow_id in self._ticked, None, None, None, word.mark),
         )
 
     def _on_tick(self, key: object, on: bool) -> None:

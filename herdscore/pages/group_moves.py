@@ -12,8 +12,9 @@ from herdscore.domain.diets import group_key
 from herdscore.domain.group_split import Split, renamed, wanted_change
 from herdscore.domain.reasons import say_day, say_number
 from herdscore.domain.verdict import Verdict
+from herdscore.pages.column_widths import fit_columns
 from herdscore.pages.cow_words import say_cows
-from herdscore.pages.group_split_card import clear, names_clash, pen_words
+from herdscore.pages.group_split_card import names_clash, pen_words
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import column, holder, row
 from herdscore.parts.fields import field
@@ -23,12 +24,12 @@ from herdscore.parts.list_view import ListView
 from herdscore.parts.theme import Look
 
 COLUMNS = (
-    Column("tag", "Tag", width=84, weight=700),
-    Column("from", "Now in", width=112),
-    Column("to", "Goes to", width=124, weight=600),
-    Column("wanted", "A week\nwanted", kind="number", right=True, width=70),
-    Column("calves", "Calves", kind="date", width=72),
-    Column("verdict", "Verdict", width=180, shown="verdict"),
+    Column("tag", "Tag", width=66, weight=700),
+    Column("from", "Now in", width=98),
+    Column("to", "Goes to", width=118, weight=600),
+    Column("wanted", "A week\nwanted", kind="number", right=True, width=66),
+    Column("calves", "Calves", kind="date", width=66),
+    Column("verdict", "Verdict", width=104, shown="verdict"),
 )
 STAYS = "stays"
 
@@ -42,6 +43,7 @@ class MovesPanel(QWidget):
 
     def __init__(self, look: Look) -> None:
         super().__init__()
+        self._look = look
         self._split: Split | None = None
         self._assessment: Assessment | None = None
         self._tags: list[str] = []
@@ -56,6 +58,8 @@ class MovesPanel(QWidget):
         foot = row(self.move_button, self.back_button, (self._said, 1), spacing=10)
         self._names.setSpacing(4)
         self.setLayout(column(self._title, self._names, (self.list, 1), foot, spacing=8, margins=(14, 10, 12, 10)))
+        look.changed.connect(self._fit)
+        self._fit()
         self.move_button.clicked.connect(self._on_move)
         self.back_button.clicked.connect(self.left)
         self.list.opened.connect(lambda key: self.opened.emit(str(key)))
@@ -64,17 +68,28 @@ class MovesPanel(QWidget):
         """Show a split of `what`; `why_not` says why nothing can be written, if so."""
         self._assessment, self._tags, self._why_not = assessment, tags, why_not
         self._title.setText(f"Who goes where: {what} into {len(made.pens)} pens")
-        clear(self._names)
+        while (item := self._names.takeAt(0)) is not None:
+            old = item.widget()
+            if old is not None:
+                old.hide()
+                old.deleteLater()
         self.fields = []
         for pen in made.pens:
-            line = field(f"Name of the pen for {say_cows(len(pen.cows))}", width=190)
+            line = field(
+                f"Name of the pen for {say_cows(len(pen.cows))}", width=round(186 * self._look.theme.text_scale)
+            )
             line.setText(pen.name)
+            line.setCursorPosition(0)
             line.textEdited.connect(self._on_named)
             self.fields.append(line)
             said = label(pen_words(assessment, made, pen), 11, tone="second", wrap=True)
             self._names.addWidget(holder(row(line, (said, 1), spacing=10)))
         self._split = made
         self._fill(made)
+
+    def _fit(self) -> None:
+        """Fit the list to its words and the size of the text."""
+        fit_columns(self.list, self._look.theme)
 
     def focus_first(self) -> None:
         """Give the keyboard to the list."""
@@ -101,6 +116,7 @@ class MovesPanel(QWidget):
             for cow in held.cows:
                 rows.append(self._row(a, cow, a.groups.names[int(a.groups.now[cow])], STAYS, float("nan")))
         self.list.show_rows(rows)
+        self._fit()
         self.move_button.setText(f"Move {say_cows(len(goes))}")
         self.move_button.setEnabled(bool(goes) and not self._why_not)
         self._said.setText(self._why_not or "Moved today, as one step that can be taken back.")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QFontMetricsF, QKeyEvent
 from PySide6.QtWidgets import QWidget
 from typing_extensions import override
 
 from herdscore.domain.group_pairs import compare
+from herdscore.pages.column_widths import fit_columns
 from herdscore.pages.group_view import GroupView
 from herdscore.parts.buttons import button, choice_box
 from herdscore.parts.cards import column, row
@@ -17,10 +18,12 @@ from herdscore.parts.list_model import Column, ListRow
 from herdscore.parts.list_view import ListView
 from herdscore.parts.theme import Look
 
+_STRIPS_PX = 204
+_LINES_PX = 60
 _LINES = (
-    Column("what", "", width=210, sortable=False),
-    Column("left", "", right=True, width=150, weight=600, sortable=False),
-    Column("right", "", right=True, width=150, weight=600, sortable=False),
+    Column("what", "", width=196, sortable=False),
+    Column("left", "", right=True, width=140, weight=600, sortable=False),
+    Column("right", "", right=True, width=140, weight=600, sortable=False),
 )
 
 
@@ -45,9 +48,13 @@ class PairPanel(QWidget):
         self.strips = GroupStrips(look, lambda key: self._view.tip(key) if self._view is not None else "")
         self.lines = ListView(look, _LINES, "Figures of the two groups")
         self.lines.horizontalHeader().hide()
+        self.strips.setMinimumHeight(_STRIPS_PX)
+        self.lines.setMinimumHeight(_LINES_PX)
+        look.changed.connect(self._fit)
+        self._fit()
         top = row((self.boxes[0], 1), label("and", 12, tone="second"), (self.boxes[1], 1), 4, self.back_button)
         self.setLayout(
-            column(top, self.claim, self.rest, (self.strips, 3), (self.lines, 4), spacing=6, margins=(14, 10, 12, 10))
+            column(top, self.claim, self.rest, (self.strips, 1), (self.lines, 1), spacing=6, margins=(14, 10, 12, 10))
         )
         self.strips.opened.connect(self.opened)
         self.back_button.clicked.connect(self.left)
@@ -64,6 +71,13 @@ class PairPanel(QWidget):
             kept = names.index(before[at]) if before[at] in names else min(at, len(names) - 1)
             box.setCurrentIndex(kept if wished is None else wished)
         self._fill()
+
+    def _fit(self) -> None:
+        """Fit the lines to the size of the text."""
+        px = round(QFontMetricsF(self._look.theme.font(11)).height()) + 10
+        fit_columns(self.lines, self._look.theme)
+        self.lines.verticalHeader().setMinimumSectionSize(px)
+        self.lines.verticalHeader().setDefaultSectionSize(px)
 
     def focus_first(self) -> None:
         """Give the keyboard to the first box."""
@@ -87,6 +101,7 @@ class PairPanel(QWidget):
         rows = [ListRow(key="heads", texts=heads, values=heads)]
         rows += [ListRow(key=line[0], texts=line, values=line) for line in pair.lines]
         self.lines.show_rows(rows)
+        self._fit()
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QFontMetricsF, QResizeEvent
 from PySide6.QtWidgets import QWidget
 from typing_extensions import override
 
+from herdscore.pages.column_widths import word_widths
 from herdscore.pages.group_split_card import SplitCard
-from herdscore.pages.group_view import TABLE, GroupView
+from herdscore.pages.group_view import GIVES_WAY, TABLE, GroupView
 from herdscore.parts.cards import card, column, scrolled
 from herdscore.parts.group_paths import GroupPaths
 from herdscore.parts.labels import label
-from herdscore.parts.list_view import ROW_PX, ListView
+from herdscore.parts.list_view import ListView
 from herdscore.parts.theme import Look
 
 _MOST_ROWS = 5
+_ROW_PX = 34
+_BAR_PX = 14
+_LEAST_NAME, _MOST_NAME = 84, 190
 _PATHS_PX = 200
 
 
@@ -72,16 +76,28 @@ class GroupSide(QWidget):
         self.table.blockSignals(False)
 
     def _fit(self) -> None:
-        rows = min(max(self.table.rows.rowCount(), 1), _MOST_ROWS)
-        header = self.table.horizontalHeader().height()
-        theme = self._look.theme
-        self.table.widen(theme.text_scale)
-        wide = sum(self.table.columnWidth(at) for at in range(len(TABLE)))
-        scroll = 0 if wide <= self.table.viewport().width() or not self.table.isVisible() else 14
-        self.table.setFixedHeight(header + rows * ROW_PX + 4 + scroll)
-        spare = self.table.viewport().width() - wide
-        if spare > 0:
-            self.table.setColumnWidth(0, self.table.columnWidth(0) + spare)
+        """Columns as wide as their words, some left out where there is no room; rows as there are, up to five."""
+        theme, table = self._look.theme, self.table
+        px = max(_ROW_PX, round(QFontMetricsF(theme.font(11)).height()) + 12)
+        table.horizontalHeader().setFixedHeight(2 * px - 14)
+        table.verticalHeader().setMinimumSectionSize(px)
+        table.verticalHeader().setDefaultSectionSize(px)
+        wanted = word_widths(table, theme)
+        wanted[0] = min(wanted[0], round(_MOST_NAME * theme.text_scale))
+        scrolls = table.rows.rowCount() > _MOST_ROWS
+        room = table.width() - (_BAR_PX if scrolls else 0) - 2
+        for key in GIVES_WAY:
+            place = table.rows.column_place(key)
+            table.setColumnHidden(place, sum(wanted) > room)
+            if sum(wanted) > room:
+                wanted[place] = 0
+        wanted[0] = max(wanted[0] - (sum(wanted) - room), round(_LEAST_NAME * theme.text_scale))
+        for place, width in enumerate(wanted):
+            if width:
+                table.setColumnWidth(place, width)
+        rows = min(max(table.rows.rowCount(), 1), _MOST_ROWS)
+        bar = _BAR_PX if sum(wanted) > room else 0
+        table.setFixedHeight(table.horizontalHeader().height() + rows * px + 4 + bar)
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:

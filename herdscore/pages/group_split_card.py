@@ -5,24 +5,26 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+import numpy as np
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QLabel, QWidget
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.diets import group_key
-from herdscore.domain.group_split import BY_DATE, BY_NEED, Pen, Split
+from herdscore.domain.group_split import BY_DATE, BY_NEED, Pen, Split, side_of_pen
 from herdscore.domain.notes import Note
 from herdscore.domain.reasons import say_day, say_number
+from herdscore.domain.verdict import FAT, THIN
 from herdscore.pages.cow_words import say_cows
 from herdscore.parts.buttons import JoinedButtons, button, choice_box
-from herdscore.parts.cards import column, holder, row
+from herdscore.parts.cards import column, row
 from herdscore.parts.labels import label
 from herdscore.parts.marks import MarkGlyph
 from herdscore.parts.theme import Look
 
 MOST_PENS = 4
-TOGETHER = "All groups together"
-_LEVEL = 0.005  # score a week that is written as none
+_LARGE = 1.15
+TOGETHER = "All together"
 
 
 class SplitCard(QWidget):
@@ -39,11 +41,13 @@ class SplitCard(QWidget):
         self.pens = JoinedButtons([(f"{n}", f"{n}") for n in range(2, MOST_PENS + 1)], "Pens", width=44)
         self.by = JoinedButtons(((BY_NEED, "By need"), (BY_DATE, "By date")), "Split by", width=76)
         self.detail_button = button("Who goes where", "main")
-        self._notes = QVBoxLayout()
-        self._pens = QVBoxLayout()
+        self._notes = label("", 11, wrap=True)
+        self._pens = [PenRow(look) for _ in range(MOST_PENS)]
         self._title = label("", 14, 700, wrap=True)
         self._stay = label("", 11, tone="second", wrap=True)
         self._lay_out()
+        look.changed.connect(self._fit)
+        self._fit()
         self.pens.choose("3")
         self.by.choose(BY_NEED)
         self.group_box.activated.connect(self.group_chosen)
@@ -52,12 +56,28 @@ class SplitCard(QWidget):
         self.detail_button.clicked.connect(self.detail_wished)
 
     def _lay_out(self) -> None:
-        self._notes.setSpacing(4)
-        self._pens.setSpacing(2)
         self._words = label("Pens", 12, tone="second")
         head = row((self._title, 1), self.group_box, spacing=8)
-        foot = row(self.detail_button, None, self.by, 4, self._words, self.pens, spacing=6)
-        self.setLayout(column(head, self._notes, self._pens, self._stay, 2, foot, spacing=6, margins=(14, 10, 12, 10)))
+        ways = row(self.by, 4, self._words, self.pens, spacing=6)
+        self._foot = row(self.detail_button, None, ways, spacing=8)
+        self.setLayout(
+            column(
+                head,
+                self._notes,
+                column(*self._pens, spacing=2),
+                self._stay,
+                2,
+                self._foot,
+                spacing=6,
+                margins=(14, 10, 12, 10),
+            )
+        )
+
+    def _fit(self) -> None:
+        """Large text puts the other ways to split on a line of their own."""
+        large = self._look.theme.text_scale > _LARGE
+        way = QBoxLayout.Direction.TopToBottom if large else QBoxLayout.Direction.LeftToRight
+        self._foot.setDirection(way)
 
     @property
     def count(self) -> int:
@@ -92,25 +112,36 @@ class SplitCard(QWidget):
 
     def show_split(self, assessment: Assessment, made: Split, notes: Sequence[Note], tags: Sequence[str]) -> None:
         """Show a proposal and what is noted of the group."""
-        clear(self._notes)
-        clear(self._pens)
-        for note in notes:
-            said = label(f"{note.word[0].upper()}{note.word[1:]}. {note.say}", 11, wrap=True)
-            said.setToolTip(f"Source: {note.source}")
-            self._notes.addWidget(said)
         useful = len(made.pens) > 1 and bool(made.moves)
-        for at, pen in enumerate(made.pens if useful else ()):
-            self._pens.addWidget(self._pen_row(assessment, made, pen, at))
+        self._notes.setText("\n".join(f"{one.word[0].upper()}{one.word[1:]}. {one.say}" for one in notes))
+        self._notes.setToolTip("\n".join(f"{one.word}: {one.source}" for one in notes))
+        self._notes.setVisible(bool(notes))
+        for at, line in enumerate(self._pens):
+            line.setVisible(useful and at < len(made.pens))
+            if useful and at < len(made.pens):
+                line.show_pen(assessment, made, made.pens[at])
         self._title.setText(_title(made, useful=useful))
         self._stay.setText(stay_words(made, tags))
         self._stay.setVisible(bool(made.held))
         self.detail_button.setEnabled(useful)
 
-    def _pen_row(self, a: Assessment, made: Split, pen: Pen, at: int) -> QWidget:
-        glyph = MarkGlyph(self._look, _mark(made, pen), 16)
-        name = label(pen.name, 12, 600)
-        said: QLabel = label(pen_words(a, made, pen), 11, tone="second", wrap=True)
-        return holder(row(glyph, name, (said, 1), spacing=8))
+
+class PenRow(QWidget):
+    """One pen of a split in a line."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__()
+        self._glyph = MarkGlyph(look, "dot", 16)
+        self._name = label("", 12, 600)
+        self._said: QLabel = label("", 11, tone="second", wrap=True)
+        self.setLayout(row(self._glyph, self._name, (self._said, 1), spacing=8))
+
+    def show_pen(self, assessment: Assessment, made: Split, pen: Pen) -> None:
+        """Show another pen."""
+        side = side_of_pen(assessment, np.array(pen.cows, dtype=np.intp)) if made.by == BY_NEED else 0
+        self._glyph.show_mark({THIN: "now_up", FAT: "now_down"}.get(side, "dot"))
+        self._name.setText(pen.name)
+        self._said.setText(pen_words(assessment, made, pen))
 
 
 def _title(made: Split, *, useful: bool) -> str:
@@ -120,17 +151,11 @@ def _title(made: Split, *, useful: bool) -> str:
     return "Nobody to move" if not made.pens or not made.moves else "One pen will do"
 
 
-def _mark(made: Split, pen: Pen) -> str:
-    if made.by == BY_DATE or abs(pen.mean) < _LEVEL:
-        return "dot"
-    return "now_up" if pen.mean > 0 else "now_down"
-
-
 def pen_words(assessment: Assessment, made: Split, pen: Pen) -> str:
     """Cows of a pen, what they want, and where they come from."""
     a = assessment
     if made.by == BY_NEED:
-        what = f"{say_number(pen.mean, 2, sign=True)} a week"
+        what = f"{say_number(pen.mean, 2, sign=True)} a week wanted"
     else:
         first, last = (say_day(a.day(day), a.today) for day in (pen.low, pen.high))
         what = f"calve {first}" if first == last else f"calve {first} to {last}"
@@ -149,8 +174,8 @@ def stay_words(made: Split, tags: Sequence[str]) -> str:
     for held in made.held:
         named = ", ".join(tags[cow] for cow in held.cows[:3])
         more = " …" if len(held.cows) > 3 else ""
-        said.append(f"{len(held.cows)} {held.why} ({named}{more})")
-    return f"Not moved: {'; '.join(said)}." if said else ""
+        said.append(f"{held.why} {len(held.cows)} ({named}{more})")
+    return f"Not moved: {', '.join(said)}." if said else ""
 
 
 def names_clash(names: Sequence[str]) -> str:
@@ -161,12 +186,3 @@ def names_clash(names: Sequence[str]) -> str:
     if len(set(keys)) < len(keys):
         return "Two pens bear one name."
     return ""
-
-
-def clear(layout: QVBoxLayout) -> None:
-    """Take away all widgets of a column."""
-    while (item := layout.takeAt(0)) is not None:
-        widget = item.widget()
-        if widget is not None:
-            widget.hide()
-            widget.deleteLater()

@@ -42,10 +42,10 @@ class StripsCard(QWidget):
         self.pair_button = button("Two side by side")
         self.strips = GroupStrips(look, lambda key: self._view.tip(key) if self._view is not None else "")
         self.key = MarkFlow(look, _KEY)
-        words = column(self.title, self._said, spacing=2)
         self.setLayout(
             column(
-                row((words, 1), self.pair_button, spacing=10),
+                row((self.title, 1), self.pair_button, spacing=10),
+                self._said,
                 (self.strips, 1),
                 self.key,
                 spacing=6,

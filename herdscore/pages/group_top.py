@@ -48,8 +48,11 @@ class GroupTop(QWidget):
         """Show which way is chosen; no signal."""
         self.pills.choose(way)
         self.box.setCurrentIndex([key for key, _ in WAYS].index(way))
-        self.choose_button.setVisible(way == OWN)
+        # What goes is hidden before what comes is shown: both at once could push the window wider.
+        if way != OWN:
+            self.choose_button.hide()
         self._fit()
+        self.choose_button.setVisible(way == OWN)
 
     def widen(self, width: int) -> None:
         """Fit the line to the width of the page: pills where there is room, else a choice box."""
@@ -68,8 +71,9 @@ class GroupTop(QWidget):
     def _fit(self) -> None:
         more = 150 if self.pills.current == OWN else 0
         roomy = self._width >= (_PILLS_FROM_PX + more) * self._look.theme.text_scale
-        self.pills.setVisible(roomy)
-        self.box.setVisible(not roomy)
+        leaves, comes = (self.box, self.pills) if roomy else (self.pills, self.box)
+        leaves.hide()
+        comes.show()
 
     def _on_chosen(self, way: str) -> None:
         self.show_way(way)

@@ -25,7 +25,7 @@ _BOLD = 2
 _FEW_LINES = 12  # above, only the bold ways and the largest groups are drawn
 TABLE = (
     Column("group", "Group", width=112, weight=600),
-    Column("cows", "Cows", kind="number", right=True, width=58),
+    Column("cows", "Cows", kind="number", right=True, width=56),
     Column("now", "Score now\n± spread", kind="number", right=True, width=90),
     Column("against", "Less\ntarget", kind="number", right=True, width=62),
     Column("in_band", "In band", kind="number", right=True, width=112),
@@ -33,6 +33,8 @@ TABLE = (
     Column("act", "To act\non", kind="number", right=True, width=54, weight=600),
     Column("first", "First\ncalves", kind="date", width=76),
 )
+GIVES_WAY = ("against", "interval")
+"""Columns left out, in this order, where there is no room; what they say stands beside the strips and in the sheet."""
 
 
 class GroupView:
@@ -89,10 +91,9 @@ class GroupView:
     def _strip(self, place: int) -> Strip:
         a, one, cows = self.assessment, self.figures[place], self.cows(place)
         marks = [a.rulebook.words[Verdict(code).key].mark for code in a.verdict[cows].tolist()]
-        share = say_share(one)
         return Strip(
             name=one.name,
-            note=f"{share} in band" if share else say_cows(one.cows),
+            note=f"{one.in_band} of {one.against.count} in band" if one.against.count else say_cows(one.cows),
             in_milk=one.in_milk,
             values=self.standing.against[cows],
             marks=tuple("dot" if mark == "none" else mark for mark in marks),
@@ -159,7 +160,7 @@ class GroupView:
         now = "" if not one.now.count else say_number(one.now.mean, 2)
         spread = f" ± {say_number(one.now.spread, 2)}" if one.now.spread == one.now.spread else ""
         known = one.against.count > 0
-        first = say_day(a.day(one.first), a.today) if one.first == one.first else "in milk" if one.in_milk else ""
+        first = say_day(a.day(one.first)) if one.first == one.first else "in milk" if one.in_milk else ""
         return ListRow(
             key=place,
             texts=(

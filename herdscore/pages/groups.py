@@ -71,7 +71,7 @@ class GroupsPage(QWidget):
         self.left = QStackedWidget()
         for one in (self.strips, self.pair, self.moves, self.choice):
             self.left.addWidget(one)
-        both = row((card(column(self.left)), 47), (self.side, 53), spacing=12)
+        both = row((card(column(self.left)), 45), (self.side, 55), spacing=12)
         self.setLayout(column(self.top, (both, 1), spacing=8, margins=PAGE_MARGINS))
         self._connect()
 

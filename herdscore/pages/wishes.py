@@ -27,7 +27,7 @@ class PrintWish:
 
     what: str
     landscape: bool
-    draw: Callable[[QPagedPaintDevice], None]
+    draw: Callable[[QPagedPaintDevice], object]
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,8 @@ from herdscore.parts.theme import Theme
 
 MARK_PX = 13.0  # the largest a mark is drawn on a strip
 _SMALLEST_MARK = 4.0
-_LEAST_ROW, _MOST_ROW = 74.0, 128.0
+_APART, _OVERLAPPED = 0.92, 0.55  # of a mark's size from one to the next in a stack
+_LEAST_ROW, _MOST_ROW = 82.0, 132.0
 _LEAST_SPAN = 0.75  # score either side of target
 _RIM_PX = 10.0
 _WITHIN_PX = 16.0
@@ -49,7 +50,11 @@ class StripsLayout:
         px = self.x(_STEP) - self.x(0.0)
         every = next((n for n in (1, 2, 4) if n * px > label_px + 10), 4) * _STEP
         first, last = int(np.ceil(self.low / every - 1e-9)), int(np.floor(self.high / every + 1e-9))
-        return [number * every for number in range(first, last + 1)]
+        ticks = [number * every for number in range(first, last + 1)]
+        ends = (self.names, self.plot_right + 4)
+        return [
+            tick for tick in ticks if ends[0] <= self.x(tick) - label_px / 2 and self.x(tick) + label_px / 2 <= ends[1]
+        ]
 
 
 def lay_out(picture: StripsPicture, width: float, height: float, theme: Theme) -> StripsLayout:
@@ -122,12 +127,11 @@ def place_marks(strip: Strip, layout: StripsLayout, row: QRectF) -> PlacedMarks:
         sizes = np.unique(column[order], return_counts=True)[1]
         height = np.arange(len(order)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
         most = int(sizes.max())
-        step = px * 0.92
-        if px / 2 + (most - 1) * step + px / 2 <= foot - top or px <= _SMALLEST_MARK:
+        # A high stack first overlaps, then its marks grow smaller, then it overlaps as much as it must.
+        if px * (1 + (most - 1) * _OVERLAPPED) <= foot - top or px <= _SMALLEST_MARK:
             break
         px = max(px - 1.0, _SMALLEST_MARK)
-    if most > 1:
-        step = min(step, (foot - top - px) / (most - 1))  # too many for the strip: they overlap, evenly
+    step = min(px * _APART, (foot - top - px) / (most - 1)) if most > 1 else 0.0
     x[known[order]] = across[order]
     y[known[order]] = foot - px / 2 - height * step
     return PlacedMarks(x, y, px)

@@ -29,7 +29,7 @@ class PathsFrame:
         self.line = font.height()
         bold = QFontMetricsF(theme.font(11, 600))
         names = max((bold.horizontalAdvance(one.name) for one in picture.lines), default=0.0)
-        left = font.horizontalAdvance(say(-0.25)) + 10
+        left = font.horizontalAdvance(say(-0.25)) + 12
         self.names = min(names + 8, 0.34 * rect.width())
         foot = self.line + 8
         self.plot = QRectF(
@@ -80,7 +80,7 @@ def _ground(painter: QPainter, theme: Theme, picture: PathsPicture, frame: Paths
             y = frame.y(float(tick))
             painter.setPen(theme["ink_second"])
             words = "0" if tick == 0 else say(float(tick))
-            painter.drawText(QRectF(plot.left() - 60, y - frame.line / 2, 54, frame.line), _RIGHT, words)
+            painter.drawText(QRectF(plot.left() - 96, y - frame.line / 2, 90, frame.line), _RIGHT, words)
     for days in (picture.lead, picture.freeze):
         painter.setPen(QPen(theme["edge"], 1.5, Qt.PenStyle.DashLine))
         painter.drawLine(QLineF(frame.x(days), plot.top(), frame.x(days), plot.bottom()))
