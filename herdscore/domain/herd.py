@@ -218,6 +218,23 @@ class TickColumns(OfCows):
     done: Days
 
 
+@dataclass(frozen=True)
+class FinishedColumns(Columns):
+    """Things to do and lines of the kit ticked off; `id` is the name of the tick."""
+
+    day: Days
+
+
+@dataclass(frozen=True)
+class CareColumns(Columns):
+    """What was done for calves and their dams; `at` is ISO text in UTC, `amount` litres."""
+
+    calving_id: Text
+    what: Text
+    at: Text
+    amount: Numbers
+
+
 COLUMNS: dict[str, type[Columns]] = {
     "cows": CowColumns,
     "scores": ScoreColumns,
@@ -234,6 +251,8 @@ COLUMNS: dict[str, type[Columns]] = {
     "asides": AsideColumns,
     "blind_scores": BlindColumns,
     "ticks": TickColumns,
+    "finished": FinishedColumns,
+    "care": CareColumns,
 }
 
 _KINDS: dict[str, dict[str, str]] = {}
@@ -272,6 +291,8 @@ class Snapshot:
     asides: AsideColumns
     blind_scores: BlindColumns
     ticks: TickColumns
+    finished: FinishedColumns
+    care: CareColumns
 
     @staticmethod
     def from_columns(lists: Mapping[str, Mapping[str, Values]]) -> Snapshot:

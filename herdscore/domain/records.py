@@ -254,6 +254,25 @@ class Tick:
     done: date
 
 
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A thing to do of the season or a line of the kit, ticked off; the name of its tick is its identity."""
+
+    id: str
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class Care:
+    """One thing done for a calf or her dam: of which calving record, what, when (ISO in UTC), litres of colostrum."""
+
+    id: str
+    calving_id: str
+    what: str
+    at: str
+    amount: float | None = None
+
+
 Record = (
     Cow
     | Score
@@ -270,6 +289,8 @@ Record = (
     | Aside
     | BlindScore
     | Tick
+    | Finished
+    | Care
 )
 TABLES: dict[str, type[Record]] = {
     "cows": Cow,
@@ -287,5 +308,7 @@ TABLES: dict[str, type[Record]] = {
     "asides": Aside,
     "blind_scores": BlindScore,
     "ticks": Tick,
+    "finished": Finished,
+    "care": Care,
 }
 TABLE_OF: dict[type[Record], str] = {kind: name for name, kind in TABLES.items()}

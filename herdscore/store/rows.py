@@ -155,4 +155,6 @@ _SAID = {
     "asides": "a score kept to one side",
     "blind_scores": "a score of a check",
     "ticks": "a tick on the flag list",
+    "finished": "a thing ticked off",
+    "care": "the care of a calf",
 }

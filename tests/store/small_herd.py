@@ -25,9 +25,11 @@ from herdscore.domain.records import (
     BlindScore,
     CalendarDay,
     Calving,
+    Care,
     Cow,
     Diet,
     Feed,
+    Finished,
     Listed,
     Move,
     Record,
@@ -78,6 +80,8 @@ EVERYTHING: tuple[Record, ...] = (
     Aside("aside-1", "ZZ 100 77", date(2025, 11, 4), loin=10, tailhead=11, scorer="Ann", note="feet"),
     BlindScore("blind-1", BRAMBLE.id, date(2025, 11, 5), "Ben", loin=11, ribs=10, tailhead=10),
     Tick("tick-1", BRAMBLE.id, "ease up", date(2025, 11, 5), done=date(2025, 11, 4)),
+    Finished("kit/spring 2026/ropes", date(2026, 2, 20)),
+    Care("care-1", "calving-1", "colostrum", "2025-03-21T04:40:00+00:00", 1.5),
 )
 
 
