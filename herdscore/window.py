@@ -17,7 +17,6 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
 from herdscore.desk.reading import Draft
 from herdscore.desk.settings import THEME, WINDOW, Settings
-from herdscore.pages.cows import CowsPage
 from herdscore.pages.field_keys import FieldKeys
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.groups import GroupsPage
@@ -70,6 +69,9 @@ class MainWindow(QMainWindow):
         frame.as_of.today_pressed.connect(with_view(lambda view: view.herd.choose_day(None)))
         frame.day_chooser.day_chosen.connect(with_view(HerdView.look_at))
         frame.day_chooser.closed.connect(with_view(HerdView.focus_page))
+        frame.print_band.print_pressed.connect(with_view(HerdView.print_report))
+        frame.print_band.save_pressed.connect(with_view(lambda view, what: view.print_report(what, as_pdf=True)))
+        frame.print_band.closed.connect(with_view(HerdView.focus_page))
         frame.messages.action_pressed.connect(self.act)
         frame.messages.closed.connect(with_view(HerdView.focus_page))
         frame.status.save_elsewhere_pressed.connect(lambda: self.act("save_elsewhere"))
@@ -92,7 +94,7 @@ class MainWindow(QMainWindow):
             ("Ctrl+F", with_view(HerdView.find)),
             ("/", with_view(HerdView.find)),
             ("Ctrl+E", lambda: self.act("export")),
-            ("Ctrl+P", with_view(_print_page)),
+            ("Ctrl+P", with_view(HerdView.ask_print)),
             ("Ctrl+Z", with_view(lambda view: view.step(BACK))),
             ("Ctrl+Y", with_view(lambda view: view.step(AGAIN))),
             ("Ctrl+Shift+Z", with_view(lambda view: view.step(AGAIN))),
@@ -246,13 +248,6 @@ class MainWindow(QMainWindow):
     def _on_busy(self, busy: bool) -> None:
         for key in self._keys:
             key.setEnabled(not busy)
-
-
-def _print_page(view: HerdView) -> None:
-    """Print the page in front, where it has something to print."""
-    page = view.page(view.shown)
-    if isinstance(page, CowsPage):
-        page.print_page()
 
 
 def _notes_on_sheet(draft: Draft, sheet: Path) -> Message:

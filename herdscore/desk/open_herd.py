@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime
+from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Slot
 
@@ -47,6 +48,10 @@ class OpenHerd(HerdInView):
         edit = Edit(change, words, self._write, self._on_write_failed)
         self.undo_stack.push(edit)
         return edit.went_through
+
+    def work_out(self, function: Callable[..., Any], *values: Any) -> Job:
+        """Run sums on values beside the window, `function(*values, report)`; listen to the job that is answered."""
+        return self._jobs.sums_lane(Job(function, *values))
 
     def undo(self) -> str:
         """Take back the last step; its words, or nothing when there was none or nothing can be written."""

@@ -104,7 +104,7 @@ class ThroughYear:
 
 
 def through_the_year(assessment: Assessment, outcomes: Outcomes, block: int) -> ThroughYear:
-    """A block's newest years up to today, at most as many as the rules show."""
+    """A block's newest years up to today without a gap, at most as many as the rules show."""
     a, rules = assessment, assessment.rulebook.year
     calves = _calving_days(a, outcomes, block)
     anchor = _anchor_month(a, calves, block)
@@ -112,10 +112,10 @@ def through_the_year(assessment: Assessment, outcomes: Outcomes, block: int) -> 
     lines = []
     for back in range(rules.seasons):
         begins = newest.replace(year=newest.year - back)
-        months = _months(a, block, begins)
-        if months or not back:
-            year = season_year(block, add_months(begins, rules.cycle_before_months))
-            lines.append(YearLine(season_name(block, year), begins, months))
+        year = season_year(block, add_months(begins, rules.cycle_before_months))
+        lines.append(YearLine(season_name(block, year), begins, _months(a, block, begins)))
+    while len(lines) > 1 and not lines[-1].months:
+        lines.pop()
     return ThroughYear(block, newest, tuple(lines), _targets(a, block, newest, calves), a.rulebook.targets.band)
 
 

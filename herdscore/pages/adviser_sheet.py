@@ -56,7 +56,10 @@ _MOST_SCORERS, _MOST_TAGS = 5, 12
 _YEAR_PX = 190.0
 
 
-def adviser_sheet(assessment: Assessment, name: str, blocks: Sequence[int] = (SPRING_BLOCK, AUTUMN_BLOCK)) -> Report:
+BLOCKS = (SPRING_BLOCK, AUTUMN_BLOCK)
+
+
+def adviser_sheet(assessment: Assessment, name: str, blocks: Sequence[int] = BLOCKS) -> Report:
     """One page a block with cows; a page that says so when there is none."""
     a = assessment
     outcomes = outcomes_of(a.snapshot, a.rulebook, a.today)

@@ -17,27 +17,35 @@ from herdscore.pages.herd_groups import GroupsTab
 from herdscore.pages.herd_services import ServicesTab
 from herdscore.pages.herd_settings import SettingsTab
 from herdscore.pages.register import RegisterTab
+from herdscore.pages.through_year import ThroughYearTab
 from herdscore.parts.buttons import Pills, button
 from herdscore.parts.cards import PAGE_MARGINS, column, holder, row
 from herdscore.parts.theme import Look
 
 REGISTER, SERVICES, GROUPS, DIETS, SETTINGS = "register", "services", "groups", "diets", "settings"
+YEAR = "year"
 TABS = (
     (REGISTER, "Register"),
     (SERVICES, "Services and scans"),
     (GROUPS, "Groups and moves"),
     (DIETS, "Diets and calendar"),
+    (YEAR, "Through the year"),
     (SETTINGS, "Settings"),
 )
-HerdTab: TypeAlias = RegisterTab | ServicesTab | GroupsTab | DietsTab | SettingsTab
+HerdTab: TypeAlias = RegisterTab | ServicesTab | GroupsTab | DietsTab | SettingsTab | ThroughYearTab
 
 
 class HerdPage(QWidget):
-    """The herd as it is written down. `open_sheet_wished`, `write_workbook_wished`: the buttons at the top."""
+    """The herd as it is written down. `open_sheet_wished`, `write_workbook_wished`: the buttons at the top.
+
+    `save_wished(SaveWish)`: a picture; `report_wished(what)`: a report to print or save.
+    """
 
     message = Signal(object)
     open_sheet_wished = Signal()
     write_workbook_wished = Signal()
+    save_wished = Signal(object)
+    report_wished = Signal(str)
     title = "Herd"
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
@@ -55,6 +63,7 @@ class HerdPage(QWidget):
             SERVICES: lambda: ServicesTab(look, herd),
             GROUPS: lambda: GroupsTab(look, herd),
             DIETS: lambda: DietsTab(look, herd),
+            YEAR: lambda: ThroughYearTab(look, herd),
             SETTINGS: lambda: SettingsTab(look, herd, settings),
         }
         self._body = QStackedWidget()
@@ -96,6 +105,9 @@ class HerdPage(QWidget):
             made.message.connect(self.message)
             for edit in made.findChildren(QLineEdit):
                 edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
+            if isinstance(made, ThroughYearTab):
+                made.save_wished.connect(self.save_wished)
+                made.report_wished.connect(self.report_wished)
             self._built[key] = made
             self._stale.add(key)
             self._body.addWidget(made)

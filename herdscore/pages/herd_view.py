@@ -16,11 +16,14 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
-from herdscore.pages.cows import CowsPage
+from herdscore.pages.cows import FLAGGED, CowsPage
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.herd import HerdPage
+from herdscore.pages.report_wishes import as_file, print_wish, save_wish
 from herdscore.pages.scoring import ScoringPage
+from herdscore.pages.wishes import PrintWish
 from herdscore.parts.header import BLOCKS, Figure
+from herdscore.parts.print_band import THIS_LIST
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
@@ -65,7 +68,7 @@ class HerdView(QObject):
         super().__init__(frame)
         self.herd = herd
         self.last_shown = "cows"
-        self._closed = False
+        self._closed = self._list_as_pdf = False
         self._frame = frame
         self._look, self._settings = look, settings
         self.pages: dict[str, HerdsPage] = {}
@@ -92,13 +95,15 @@ class HerdView(QObject):
             elif isinstance(made, CowsPage):
                 made.export_wished.connect(lambda: self.wished.emit("export"))
                 made.save_wished.connect(self.save_wished)
-                made.print_wished.connect(self.print_wished)
+                made.print_wished.connect(self._on_print_wished)
             elif isinstance(made, GroupsPage):
                 made.open_cow.connect(self.show_cow)
                 made.save_wished.connect(self.save_wished)
             else:
                 made.open_sheet_wished.connect(lambda: self.wished.emit("open"))
                 made.write_workbook_wished.connect(lambda: self.wished.emit("workbook"))
+                made.save_wished.connect(self.save_wished)
+                made.report_wished.connect(self.ask_print)
         return self.pages[key]
 
     @property
@@ -151,6 +156,29 @@ class HerdView(QObject):
         page = self.page(self.shown)
         if not isinstance(page, GroupsPage):
             page.find("")
+
+    def ask_print(self, what: str = "") -> None:
+        """Open the band in which it is chosen what to print."""
+        page = self.pages.get(self.shown)
+        self._frame.ask_print(what, has_list=isinstance(page, CowsPage) and page.tabs.current == FLAGGED)
+
+    def print_report(self, what: str, *, as_pdf: bool = False) -> None:
+        """Print a report or the list shown, or save it as a PDF file."""
+        self.focus_page()
+        if what == THIS_LIST:
+            self._list_as_pdf = as_pdf
+            self.cows.print_page()
+            self._list_as_pdf = False
+        elif as_pdf:
+            self.save_wished.emit(save_wish(self.herd, what))
+        else:
+            self.print_wished.emit(print_wish(self.herd, what))
+
+    def _on_print_wished(self, wish: PrintWish) -> None:
+        if self._list_as_pdf:
+            self.save_wished.emit(as_file(self.herd, wish))
+        else:
+            self.print_wished.emit(wish)
 
     def choose_next_block(self) -> None:
         """Step from block to block."""

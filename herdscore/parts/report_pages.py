@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -119,15 +119,20 @@ def draw(report: Report, device: QPagedPaintDevice) -> int:
 
 def write_pdf(report: Report, path: Path) -> Path:
     """Save a report as a PDF file of A4 pages."""
+    return write_pages(path, report.name, lambda device: draw(report, device), landscape=report.landscape)
+
+
+def write_pages(path: Path, name: str, draw_on: Callable[[QPagedPaintDevice], object], *, landscape: bool) -> Path:
+    """Save what is drawn on a paged device as a PDF file of A4 pages."""
     held = QByteArray()
     buffer = QBuffer(held)
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     writer = QPdfWriter(buffer)
     writer.setResolution(DOTS)
-    writer.setTitle(report.name)
+    writer.setTitle(name)
     writer.setCreator("herdscore")
-    writer.setPageLayout(a4(landscape=report.landscape))
-    draw(report, writer)
+    writer.setPageLayout(a4(landscape=landscape))
+    draw_on(writer)
     del writer
     buffer.close()
     try:

@@ -10,6 +10,7 @@ from herdscore.parts.cards import column, row
 from herdscore.parts.day_chooser import DayChooser
 from herdscore.parts.header import AsOfBand, Header
 from herdscore.parts.message_bar import MessageBar
+from herdscore.parts.print_band import PrintBand
 from herdscore.parts.progress import ProgressPanel
 from herdscore.parts.rail import Rail
 from herdscore.parts.status_line import StatusLine
@@ -28,11 +29,13 @@ class WindowFrame(QWidget):
         self.header = Header(look)
         self.as_of = AsOfBand()
         self.day_chooser = DayChooser()
+        self.print_band = PrintBand()
         self.messages = MessageBar()
         self.pages = QStackedWidget()
         self.status = StatusLine()
         right = QWidget()
-        self._right = column(self.header, self.as_of, self.day_chooser, self.messages, (self.pages, 1), spacing=0)
+        bands = (self.as_of, self.day_chooser, self.print_band)
+        self._right = column(self.header, *bands, self.messages, (self.pages, 1), spacing=0)
         right.setLayout(self._right)
         upper = row(self.rail, (right, 1), spacing=0)
         around = QVBoxLayout(self)
@@ -45,6 +48,7 @@ class WindowFrame(QWidget):
         self._has_band = False
         self.day_chooser.day_chosen.connect(self._renew)
         self.day_chooser.closed.connect(self._renew)
+        self.print_band.closed.connect(self._renew)
         self._renew()
 
     def show_frame(self, herd_is_shown: bool) -> None:
@@ -60,13 +64,22 @@ class WindowFrame(QWidget):
     def ask_day(self, day: date) -> None:
         """Open the day chooser in the place of the band, so that a low window need not grow."""
         self.as_of.hide()
+        self.print_band.hide()
         self.day_chooser.ask(day)
+
+    def ask_print(self, what: str = "", *, has_list: bool = False) -> None:
+        """Open the band in which it is chosen what to print, in the same place."""
+        self.as_of.hide()
+        self.day_chooser.hide()
+        self.print_band.ask(what, has_list=has_list)
 
     def _renew(self) -> None:
         self.header.setVisible(self._herd_is_shown)
         if not self._herd_is_shown:
             self.day_chooser.hide()
-        self.as_of.setVisible(self._herd_is_shown and self._has_band and self.day_chooser.isHidden())
+            self.print_band.hide()
+        free = self.day_chooser.isHidden() and self.print_band.isHidden()
+        self.as_of.setVisible(self._herd_is_shown and self._has_band and free)
         self._right.setContentsMargins(0, 0 if self._herd_is_shown else 16, 0, 0)
 
     def show_page(self, page: QWidget) -> None:

@@ -1,0 +1,42 @@
+"""What the print band asks for, as wishes the window grants: a report or the list shown, on paper or as a PDF file."""
+
+from __future__ import annotations
+
+from herdscore.desk.herd_in_view import BOTH
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.domain.calendar import BLOCK_NAMES
+from herdscore.pages.adviser_sheet import BLOCKS, adviser_sheet
+from herdscore.pages.herd_day_report import herd_day_report
+from herdscore.pages.wishes import PrintWish, SaveWish
+from herdscore.parts.print_band import ADVISER_SHEET, DAY_REPORT
+from herdscore.parts.report_pages import Report, draw, write_pages, write_pdf
+
+PDF = "PDF file (*.pdf)"
+_WHAT = {DAY_REPORT: "The herd day report", ADVISER_SHEET: "The adviser's sheet"}
+
+
+def report_of(herd: OpenHerd, what: str) -> Report:
+    """A report about the block that is looked at, or both."""
+    if what == DAY_REPORT:
+        return herd_day_report(herd.assessment, herd.name, herd.in_block)
+    blocks = BLOCKS if herd.block == BOTH else (BLOCK_NAMES.index(herd.block),)
+    return adviser_sheet(herd.assessment, herd.name, blocks)
+
+
+def save_wish(herd: OpenHerd, what: str) -> SaveWish:
+    """A report as a PDF file; its pages are made once it is known where to."""
+    name = f"{herd.path.stem} {what} {herd.today.isoformat()}.pdf"
+    return SaveWish(_WHAT[what], name, PDF, lambda path: write_pdf(report_of(herd, what), path))
+
+
+def print_wish(herd: OpenHerd, what: str) -> PrintWish:
+    """A report on paper."""
+    return PrintWish(_WHAT[what], False, lambda device: draw(report_of(herd, what), device))
+
+
+def as_file(herd: OpenHerd, wish: PrintWish) -> SaveWish:
+    """What a page would print, as a PDF file instead."""
+    name = f"{herd.path.stem} list {herd.today.isoformat()}.pdf"
+    return SaveWish(
+        wish.what, name, PDF, lambda path: write_pages(path, wish.what, wish.draw, landscape=wish.landscape)
+    )
