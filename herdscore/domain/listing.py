@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -136,36 +137,79 @@ def flag_lists(assessment: Assessment) -> FlagLists:
 
 def flag_rows(assessment: Assessment, cow: npt.NDArray[np.intp]) -> tuple[tuple[object, ...], ...]:
     """Rows of the flag list for some cows (places in the herd), each the values of `FLAG_LIST`."""
-    a, cows, i = assessment, assessment.snapshot.cows, cow
-    words = [a.rulebook.words[verdict.key].word for verdict in Verdict]
-    shown = np.isfinite(a.facts.score_now[i]) & np.isin(a.verdict[i], PROJECTED)
-    easing = np.isin(a.verdict[i], EASING)
-    dated = np.isfinite(a.dates.day[i])
+    return tuple(zip(*(flag_values(assessment, cow, column.key) for column in FLAG_LIST), strict=True))
 
-    def where(told: npt.NDArray[np.bool_], values: Numbers) -> Numbers:
-        return np.where(told, values[i], np.nan)
 
-    values: list[list[Any]] = [
-        cows.tag[i].tolist(),
-        cows.management_no[i].tolist(),
-        [a.groups.names[g] for g in a.groups.now[i].tolist()],
-        [BLOCK_NAMES[code] for code in a.block[i].tolist()],
-        _dates(a, a.dates.day[i]),
-        _numbers(a.dates.spread[i]),
-        _numbers(a.dates.day[i], whole=True),
-        _dates(a, a.sessions.last_day[i]),
-        _numbers(a.sessions.last[i]),
-        _numbers(a.facts.score_now[i], decimals=2),
-        *(_numbers(where(shown, values), decimals=2) for values in (a.course.mean, a.course.lo, a.course.hi)),
-        _numbers(where(dated, a.targets.target)),
-        *_chances(where(shown, a.course.p_below), where(shown, a.course.p_above)),
-        [words[code] for code in a.verdict[i].tolist()],
-        *(_numbers(where(easing, rate * 7), decimals=2) for rate in (a.reach.expected_rate, a.reach.wanted_rate)),
-        _dates(a, _act_by(a)[i]),
-        [advice(a, place) for place in i.tolist()],
-        [why(a, place) for place in i.tolist()],
-    ]
-    return tuple(zip(*values, strict=True))
+def flag_values(assessment: Assessment, cow: npt.NDArray[np.intp], key: str) -> list[Any]:
+    """Values of one column for some cows (places in the herd), None where unknown."""
+    made = _MAKERS[key](_Cut(assessment, cow))
+    return list(made)
+
+
+class _Cut:
+    """Some cows of an assessment, as the columns look at them."""
+
+    def __init__(self, assessment: Assessment, cow: npt.NDArray[np.intp]) -> None:
+        self.a, self.i, self.cows = assessment, cow, assessment.snapshot.cows
+        self.shown = np.isfinite(assessment.facts.score_now[cow]) & np.isin(assessment.verdict[cow], PROJECTED)
+        self.easing = np.isin(assessment.verdict[cow], EASING)
+
+    def days(self, ahead: Numbers) -> list[date | None]:
+        return [self.a.day(day) for day in ahead[self.i].tolist()]
+
+    def numbers(self, values: Numbers) -> list[Any]:
+        return _numbers(values[self.i])
+
+    def projected(self, values: Numbers) -> list[Any]:
+        return _numbers(np.where(self.shown, values[self.i], np.nan), decimals=2)
+
+    def rate(self, a_day: Numbers) -> list[Any]:
+        return _numbers(np.where(self.easing, a_day[self.i] * 7, np.nan), decimals=2)
+
+    def target(self) -> list[Any]:
+        dated = np.isfinite(self.a.dates.day[self.i])
+        return _numbers(np.where(dated, self.a.targets.target[self.i], np.nan))
+
+    def chance(self, which: str) -> list[Any]:
+        """To four decimals, the middle one making up the whole."""
+        course, told = self.a.course, self.shown
+        thin, fat = (
+            np.round(np.where(told, one[self.i], np.nan), 4).astype(np.float64)
+            for one in (course.p_below, course.p_above)
+        )
+        made = {"thin": thin, "fat": fat, "on_target": np.round(1 - thin - fat, 4).astype(np.float64)}
+        return _numbers(made[which])
+
+    def words(self) -> list[Any]:
+        words = [self.a.rulebook.words[verdict.key].word for verdict in Verdict]
+        return [words[code] for code in self.a.verdict[self.i].tolist()]
+
+
+_MAKERS: dict[str, Callable[[_Cut], list[Any]]] = {
+    "tag": lambda c: c.cows.tag[c.i].tolist(),
+    "management_no": lambda c: c.cows.management_no[c.i].tolist(),
+    "group": lambda c: [c.a.groups.names[g] for g in c.a.groups.now[c.i].tolist()],
+    "season": lambda c: [BLOCK_NAMES[code] for code in c.a.block[c.i].tolist()],
+    "calving_date": lambda c: c.days(c.a.dates.day),
+    "date_spread": lambda c: c.numbers(c.a.dates.spread),
+    "days_to_calving": lambda c: _numbers(c.a.dates.day[c.i], whole=True),
+    "last_scored": lambda c: c.days(c.a.sessions.last_day),
+    "last_score": lambda c: c.numbers(c.a.sessions.last),
+    "score_now": lambda c: _numbers(c.a.facts.score_now[c.i], decimals=2),
+    "projected": lambda c: c.projected(c.a.course.mean),
+    "low": lambda c: c.projected(c.a.course.lo),
+    "high": lambda c: c.projected(c.a.course.hi),
+    "target": lambda c: c.target(),
+    "chance_thin": lambda c: c.chance("thin"),
+    "chance_on_target": lambda c: c.chance("on_target"),
+    "chance_fat": lambda c: c.chance("fat"),
+    "verdict": lambda c: c.words(),
+    "rate_expected": lambda c: c.rate(c.a.reach.expected_rate),
+    "rate_wanted": lambda c: c.rate(c.a.reach.wanted_rate),
+    "act_by": lambda c: c.days(_act_by(c.a)),
+    "advice": lambda c: [advice(c.a, cow) for cow in c.i.tolist()],
+    "why": lambda c: [why(c.a, cow) for cow in c.i.tolist()],
+}
 
 
 def _act_by(assessment: Assessment) -> Numbers:
@@ -178,13 +222,3 @@ def _numbers(values: Numbers, *, decimals: int | None = None, whole: bool = Fals
     if decimals is not None:
         values = np.round(values, decimals) + 0.0
     return [None if value != value else int(value) if whole else value for value in values.tolist()]
-
-
-def _dates(assessment: Assessment, ahead: Numbers) -> list[date | None]:
-    return [assessment.day(day) for day in ahead.tolist()]
-
-
-def _chances(thin: Numbers, fat: Numbers) -> list[list[float | int | None]]:
-    """Chances thin, on target and fat to four decimals, the middle one making up the whole."""
-    thin, fat = (np.round(one, 4).astype(np.float64) for one in (thin, fat))
-    return [_numbers(thin), _numbers(np.round(1 - thin - fat, 4).astype(np.float64)), _numbers(fat)]

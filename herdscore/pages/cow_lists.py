@@ -8,7 +8,7 @@ import numpy.typing as npt
 from herdscore.desk.head_figures import next_to_act
 from herdscore.domain.assess import Assessment
 from herdscore.domain.cow_search import CowSearch
-from herdscore.domain.listing import ACT, HAND, MISSING, NOTHING, FlagLists, flag_lists
+from herdscore.domain.listing import ACT, HAND, MISSING, NOTHING, flag_order
 from herdscore.domain.reasons import say_day
 from herdscore.pages.short_tags import short_tags
 
@@ -23,27 +23,30 @@ LIST_WORDS = (
 
 
 class CowLists:
-    """Rows of the flag list by list; a place is a row of `flags`, in the order of urgency. `tags`: short, one a cow."""
+    """Who stands on which list; a place is one in the order of urgency. `tags`: short, one a cow of the herd.
+
+    `cow` and `mark` are the place in the herd and the mark of each cow listed.
+    """
 
     def __init__(self, assessment: Assessment, in_block: npt.NDArray[np.bool_]) -> None:
         self.assessment = assessment
-        self.flags: FlagLists = flag_lists(assessment)
+        order = flag_order(assessment)
+        self.cow, self.mark = order.cow, order.mark
         self.tags = short_tags(assessment.snapshot.cows.tag.tolist())
-        self._cow = np.array(self.flags.cow, dtype=np.intp)
-        self._of_list = np.array(self.flags.of_list, dtype=object)
+        self._of_list = order.of_list
         self._search: CowSearch | None = None
         self.show_block(in_block)
 
     def show_block(self, in_block: npt.NDArray[np.bool_]) -> None:
         """Cut the lists to the cows of a block, one flag a cow."""
         self.in_block = in_block
-        self._inside = in_block[self._cow]
+        self._inside = in_block[self.cow]
 
     def places(self, key: str, text: str = "") -> npt.NDArray[np.intp]:
         """Places of the rows on a list whose cows hold a text."""
         keep = self._inside if key == ALL else self._inside & (self._of_list == key)
         if text.strip():
-            keep = keep & self._matches(text)[self._cow]
+            keep = keep & self._matches(text)[self.cow]
         return np.flatnonzero(keep)
 
     def count(self, key: str) -> int:
@@ -52,11 +55,11 @@ class CowLists:
 
     def cow_ids(self, places: npt.NDArray[np.intp]) -> list[str]:
         """Identities of the cows at some places."""
-        return list(self.assessment.snapshot.cows.id[self._cow[places]])
+        return list(self.assessment.snapshot.cows.id[self.cow[places]])
 
     def list_of(self, cow: int) -> str:
         """Key of the list a cow stands on within the block; all when on none of the four, "" when on none at all."""
-        at = np.flatnonzero((self._cow == cow) & self._inside)
+        at = np.flatnonzero((self.cow == cow) & self._inside)
         if not len(at):
             return ""
         name = str(self._of_list[at[0]])

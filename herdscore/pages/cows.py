@@ -7,6 +7,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 from typing_extensions import override
 
+from herdscore.desk.messages import note
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
 from herdscore.domain.lookup import CowBook, Found
@@ -14,7 +15,7 @@ from herdscore.pages.cow_lists import ALL, CowLists
 from herdscore.pages.flagged_list import FlaggedTab, SearchBox
 from herdscore.pages.one_cow import OneCowTab
 from herdscore.pages.runway import RunwayTab
-from herdscore.parts.buttons import Pills, button
+from herdscore.parts.buttons import Pills
 from herdscore.parts.cards import PAGE_MARGINS, column, row
 from herdscore.parts.labels import label
 from herdscore.parts.theme import Look
@@ -26,7 +27,7 @@ _NAMED = 3
 class CowsPage(QWidget):
     """Cows in one picture, by list, and one at a time. `message(Message)` for the bar.
 
-    `export_wished`: write the lists to a sheet; `save_wished(SaveWish)`, `print_wished(PrintWish)`: what it draws itself.
+    `export_wished`: write the lists to a sheet; `save_wished(SaveWish)`, `print_wished(PrintWish)`: what it draws.
     """
 
     message = Signal(object)
@@ -43,18 +44,17 @@ class CowsPage(QWidget):
         self._stale = self._runway_stale = True
         self._book: CowBook | None = None
         self.tabs = Pills(((RUNWAY, "Runway"), (FLAGGED, "Flagged"), (ONE_COW, "One cow")), "View")
-        self.export_button = button("Export spreadsheet", "main")
         self.find_box = SearchBox("Find a tag", 190)
         self._found = label("", 12, tone="second", right=True)
         self.runway = RunwayTab(look, herd)
-        self.flagged = FlaggedTab(look, settings)
+        self.flagged = FlaggedTab(look, herd, settings)
         self.one_cow = OneCowTab(look)
         self._body = QStackedWidget()
         for one in (self.runway, self.flagged, self.one_cow):
             self._body.addWidget(one)
         self.tabs.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
         self._gap = QWidget()
-        top = row(self.tabs, (self._gap, 1), (self.runway.bar, 1), self._found, self.find_box, self.export_button)
+        top = row(self.tabs, (self._gap, 1), (self.runway.bar, 1), self._found, self.find_box, self.flagged.bar)
         self.setLayout(column(top, (self._body, 1), spacing=8, margins=PAGE_MARGINS))
         self._show_tab(RUNWAY)
         self._connect()
@@ -63,12 +63,14 @@ class CowsPage(QWidget):
         self._herd.assessed.connect(self._on_assessed)
         self._herd.block_chosen.connect(self._on_block)
         self.tabs.chosen.connect(self._on_tab)
-        self.export_button.clicked.connect(self.export_wished)
+        self.flagged.export_button.clicked.connect(self.export_wished)
+        self.flagged.print_wished.connect(self.print_wished)
+        self.flagged.said.connect(lambda words: self.message.emit(note(words)))
         self.runway.opened.connect(self.show_cow)
         self.runway.save_wished.connect(self.save_wished)
         self.flagged.opened.connect(self.show_cow)
         self.flagged.list_chosen.connect(self.show_list)
-        self.one_cow.chosen.connect(self.flagged.choose)
+        self.one_cow.chosen.connect(self.flagged.list.choose)
         self.find_box.entered.connect(self._on_find)
         self.find_box.textEdited.connect(lambda: self._found.setText(""))
         self.find_box.left.connect(self._on_find_left)
@@ -89,13 +91,16 @@ class CowsPage(QWidget):
         box.selectAll()
 
     def print_page(self) -> None:
-        """Print what is shown."""
+        """Print what is shown, where there is something to print."""
+        if self._tab == FLAGGED:
+            self.flagged.print_button.click()
 
     def show_list(self, key: str) -> None:
         """Show one of the lists: act, hand, nothing, missing or all."""
         self._freshen()
         self._show_tab(FLAGGED)
         self.flagged.show_list(key)
+        self.flagged.focus_first()
 
     def show_cow(self, cow_id: str) -> None:
         """Show one cow beside the list she is on."""
@@ -110,7 +115,7 @@ class CowsPage(QWidget):
             self.flagged.show_list(key)
         self.one_cow.show_lists(lists, key)
         self.one_cow.show_cow(cow_id)
-        self.flagged.choose(cow_id)
+        self.flagged.list.choose(cow_id)
         self._show_tab(ONE_COW)
         self.one_cow.focus_first()
 
@@ -170,7 +175,7 @@ class CowsPage(QWidget):
         self._tab = tab
         self.tabs.choose(tab)
         self._body.setCurrentIndex((RUNWAY, FLAGGED, ONE_COW).index(tab))
-        self.export_button.setVisible(tab == FLAGGED)
+        self.flagged.bar.setVisible(tab == FLAGGED)
         self._show_find_box(tab == ONE_COW)
 
     _tab = _came_from = RUNWAY
@@ -200,7 +205,7 @@ class CowsPage(QWidget):
         self._show_tab(tab)
         self._freshen()
         if self.one_cow.cow_id:
-            (self.flagged if tab == FLAGGED else self.runway).choose(self.one_cow.cow_id)
+            (self.flagged.list if tab == FLAGGED else self.runway).choose(self.one_cow.cow_id)
         self.focus_first()
 
     def _on_find_left(self) -> None:

@@ -1,30 +1,34 @@
-"""Tab Flagged: the four lists and all cows, searched and sorted, with the reason of the chosen cow at the foot."""
+"""Tab Flagged: the four lists and all cows, searched, sorted and ticked off; why the chosen cow is on at the foot."""
 
 from __future__ import annotations
 
+from datetime import date
+
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QLabel, QLineEdit, QSizePolicy, QStackedWidget, QWidget
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QLineEdit, QSizePolicy, QStackedWidget, QWidget
 from typing_extensions import override
 
-from herdscore.desk.settings import Settings, sort_order
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.settings import Settings
 from herdscore.domain.listing import ACT
-from herdscore.domain.reasons import advice, why, words_of
+from herdscore.domain.ticks import take_back, tick_off
+from herdscore.pages.columns_panel import ColumnsPanel
 from herdscore.pages.cow_lists import ALL, LIST_WORDS, CowLists
-from herdscore.pages.flagged_rows import COLUMNS, flagged_rows
+from herdscore.pages.cow_words import say_cows
+from herdscore.pages.flag_view import FlagView
+from herdscore.pages.flagged_foot import DonePanel, WhyPanel
+from herdscore.pages.flagged_rows import COLUMNS, FIRST_SHOWN, KEYS, FlaggedRows
+from herdscore.pages.move_panel import MovePanel
 from herdscore.parts.buttons import Pills, button
-from herdscore.parts.cards import Panel, card, column, holder, row
+from herdscore.parts.cards import card, column, holder, row
 from herdscore.parts.labels import label
-from herdscore.parts.list_view import WIDE_PX, ListView
-from herdscore.parts.marks import MarkGlyph, mark_tint
+from herdscore.parts.list_view import WIDE_PX
 from herdscore.parts.theme import Look
 
-SORT = sort_order("flagged")
-_WIDEST_TAG = 190
 _ORDER_WORDS_FROM_PX = 1350
-_SCROLL_PX = 16
-_GIVES = {"scores": 0.3, "verdict": 0.03, "group": 0.3}
-"""Shares of their width that columns give up, in this order, before the list scrolls sideways."""
+_AT_ONCE = 400
+"""Rows made together before a list is shown; those further down are made when they come into sight."""
 
 
 class SearchBox(QLineEdit):
@@ -55,27 +59,39 @@ class SearchBox(QLineEdit):
 
 
 class FlaggedTab(QWidget):
-    """The flagged list. `opened(cow id)`: somebody wants to see her; `list_chosen(key)`: another list was taken."""
+    """The flagged list. `opened(cow id)`: somebody wants to see her; `list_chosen(key)`: another list was taken.
+
+    `print_wished(PrintWish)`; `said(words)`: what was done. Space ticks off, D asks on which day, M moves, C opens the
+    columns, Ctrl+C copies.
+    """
 
     opened = Signal(str)
     list_chosen = Signal(str)
+    print_wished = Signal(object)
+    said = Signal(str)
 
-    def __init__(self, look: Look, settings: Settings) -> None:
+    def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
         super().__init__()
-        self._look, self._settings = look, settings
+        self._herd = herd
         self._lists: CowLists | None = None
+        self._rows: FlaggedRows | None = None
+        self._roomy = True
         self.pills = Pills(LIST_WORDS, "List")
         self.pills.choose(ACT)
         self.search = SearchBox("Find tag, name", 180)
-        self.list = ListView(look, COLUMNS, "Flagged cows")
+        self.list = FlagView(look, settings)
+        self.columns = ColumnsPanel(look, COLUMNS, FIRST_SHOWN, KEYS[0])
         self._order_words = label("", 11, tone="second", right=True)
         self._order_words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._empty_words = label("", 16, 600, wrap=True)
         self._show_all = button("Look in all lists")
-        self.foot = WhyPanel(look)
+        self.foot, self.move_panel, self.done_panel = WhyPanel(look), MovePanel(herd), DonePanel(herd)
         self._body = QStackedWidget()
+        self.columns_button, self.copy_button = button("Columns"), button("Copy")
+        self.print_button, self.export_button = button("Print"), button("Export spreadsheet", "main")
+        buttons = (self.columns_button, self.copy_button, self.print_button, self.export_button)
+        self.bar = holder(row(*buttons))
         self._lay_out()
-        self._restore_order()
         self._connect()
 
     def _lay_out(self) -> None:
@@ -84,34 +100,45 @@ class FlaggedTab(QWidget):
         )
         self._body.addWidget(self.list)
         self._body.addWidget(empty)
+        # Not a stack: it would ask for the width of the widest at all times.
+        self._foot = holder(column(self.foot, self.move_panel, self.done_panel, spacing=0))
+        self._show_panel(self.foot)
+        self.columns.setFixedWidth(290)
+        self.columns.hide()
         top = row(self.pills, (self._order_words, 1), 4, self.search)
-        inside = column(top, (self._body, 1), self.foot, spacing=8, margins=(12, 10, 12, 10))
-        column_of_all = column((card(inside), 1))
-        self.setLayout(column_of_all)
-
-    def _restore_order(self) -> None:
-        kept = self._settings.get(SORT)
-        key, descending = kept.removeprefix("-"), kept.startswith("-")
-        if key in [column.key for column in COLUMNS]:
-            self.list.sort_by(key, descending=descending)
-        self._show_order_words()
-
-    def _show_order_words(self) -> None:
-        """Say how the list is ordered while nobody sorted it, where there is room; the space is kept."""
-        as_it_comes = not self._settings.get(SORT)
-        self._order_words.setText("Soonest act-by first, vet on top" if as_it_comes and self._roomy else "")
+        middle = row((self._body, 1), self.columns, spacing=0)
+        self.setLayout(column((card(column(top, (middle, 1), self._foot, spacing=8, margins=(12, 10, 12, 10))), 1)))
 
     def _connect(self) -> None:
-        self.pills.chosen.connect(self._on_pill)
+        self.pills.chosen.connect(self.list_chosen)
         self.search.textChanged.connect(self._fill)
-        self.search.left.connect(self._on_search_left)
-        self.search.entered.connect(self._on_search_entered)
+        self.search.left.connect(lambda: self._on_search(entered=False))
+        self.search.entered.connect(lambda: self._on_search(entered=True))
         self.list.opened.connect(lambda key: self.opened.emit(str(key)))
-        self.list.chosen.connect(self._on_moved)
-        self.list.horizontalHeader().sortIndicatorChanged.connect(self._on_sorted)
+        self.list.selection.connect(self._on_moved)
+        self.list.tick_wished.connect(self._on_tick)
+        self.list.letter.connect(self._on_letter)
+        self.list.order_changed.connect(self._show_order_words)
+        self.columns.chosen.connect(self.list.show_columns)
+        self.columns.sort_wished.connect(self.list.sort_or_turn)
+        self.columns.left.connect(lambda: self._on_letter("c"))
+        for one, key in (
+            (self.columns_button, "c"),
+            (self.copy_button, "copy"),
+            (self.foot.move_button, "m"),
+            (self.foot.done_button, "d"),
+        ):
+            one.clicked.connect(lambda _=False, key=key: self._on_letter(key))
+        self.print_button.clicked.connect(
+            lambda: self.print_wished.emit(self.list.print_wish(self._herd, dict(LIST_WORDS)[self.current_list]))
+        )
         self.foot.open_pressed.connect(self.opened)
+        for leaving in (self.move_panel.left, self.move_panel.moved, self.done_panel.left):
+            leaving.connect(self._close_panel)
+        self.done_panel.answered.connect(self._on_done)
         self._show_all.clicked.connect(lambda: self.list_chosen.emit(ALL))
-        self._look.changed.connect(self._fit_columns)
+
+    # Showing
 
     @property
     def current_list(self) -> str:
@@ -122,19 +149,18 @@ class FlaggedTab(QWidget):
         """Show a new assessment, or another block of it."""
         fresh = self._lists is None or self._lists.assessment is not lists.assessment
         self._lists = lists
+        self.foot.show_rights(self._herd.can_write)
         if fresh:
-            self.list.show_rows(flagged_rows(lists.assessment, lists.flags, lists.tags))
-            self._fit_columns()
+            self._rows = FlaggedRows(lists.assessment, lists.cow, lists.mark.tolist(), lists.tags)
+            self._rows.prepare(lists.places(self.pills.current, self.search.text())[:_AT_ONCE])
+            self.list.show_rows(self._rows)
+            self.list.show_longest_tag(max(lists.tags, key=len, default=""))
         self._fill()
 
     def show_list(self, key: str) -> None:
         """Show one of the lists."""
         self.pills.choose(key)
         self._fill()
-
-    def choose(self, cow_id: str) -> None:
-        """Go to the row of a cow, if the list shows her."""
-        self.list.choose(cow_id)
 
     def focus_first(self) -> None:
         """Give the keyboard to the list, or to the search box when the list is empty."""
@@ -143,42 +169,23 @@ class FlaggedTab(QWidget):
 
     def widen(self, width: int) -> None:
         """Fit the columns to the width of the window."""
-        self._times = 1.25 if width >= WIDE_PX else 1.0
         self._roomy = width >= _ORDER_WORDS_FROM_PX
         self._show_order_words()
-        self._fit_columns()
+        self.list.widen_to(1.25 if width >= WIDE_PX else 1.0)
 
-    _times = 1.0
-    _roomy = True
-
-    @override
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._fit_columns()
-
-    def _fit_columns(self) -> None:
-        """Columns by the window and the size of the text; the tag column by its tags, some others by the room left."""
-        theme = self._look.theme
-        self.list.widen(self._times * theme.text_scale)
-        if self._lists is None:
-            return
-        metrics = QFontMetricsF(theme.font(11, 700))
-        wanted = metrics.horizontalAdvance(max(self._lists.tags, key=len, default="")) + 24
-        self.list.setColumnWidth(0, round(min(max(wanted, self.list.columnWidth(0)), _WIDEST_TAG * theme.text_scale)))
-        over = sum(self.list.columnWidth(place) for place in range(len(COLUMNS))) + _SCROLL_PX - self.list.width()
-        for key, share in _GIVES.items():
-            place = self.list.rows.column_place(key)
-            give = max(0, min(over, round(self.list.columnWidth(place) * share)))
-            self.list.setColumnWidth(place, self.list.columnWidth(place) - give)
-            over -= give
+    def _show_order_words(self) -> None:
+        """Say how the list is ordered while nobody sorted it, where there is room; the space is kept."""
+        as_it_comes = self.list.is_as_it_comes and self._roomy
+        self._order_words.setText("Soonest act-by first, vet on top" if as_it_comes else "")
 
     def _fill(self) -> None:
-        if self._lists is None:
+        if self._lists is None or self._rows is None:
             return
         for key, _ in LIST_WORDS:
             self.pills.show_count(key, self._lists.count(key))
         key, text = self.pills.current, self.search.text()
         places = self._lists.places(key, text)
+        self._rows.prepare(places[:_AT_ONCE])
         self.list.show_only(places)
         if not len(places):
             self._empty_words.setText(self._lists.when_empty(key, text))
@@ -190,60 +197,73 @@ class FlaggedTab(QWidget):
         """Choose the first row when none is, so that the foot always speaks of somebody."""
         if self.list.current_key() is None and self.list.rows.rowCount():
             self.list.setCurrentIndex(self.list.rows.index(0, 0))
-        self._on_moved(self.list.current_key())
+        self._on_moved()
 
-    def _on_pill(self, key: str) -> None:
-        self.list_chosen.emit(key)
-
-    def _on_search_left(self) -> None:
-        if self.list.rows.rowCount():
+    def _on_search(self, *, entered: bool) -> None:
+        """On to the list from the search box; Enter opens the only cow left."""
+        count = self.list.rows.rowCount()
+        if entered and count == 1:
+            self.opened.emit(self.list.rows.row_at(0).key)
+        elif count:
             self.list.setFocus()
 
-    def _on_search_entered(self) -> None:
-        """Enter opens the only cow left, else goes on to the list."""
-        if self.list.rows.rowCount() == 1:
-            self.opened.emit(self.list.rows.row_at(0).key)
-        else:
-            self._on_search_left()
+    def _on_moved(self) -> None:
+        chosen = self._chosen()
+        self._foot.setVisible(bool(chosen))
+        if self._lists is not None and len(chosen) > 1:
+            self.foot.show_several(self._lists, [str(key) for key in self.list.selected_keys()])
+        elif self._lists is not None and chosen:
+            self.foot.show_cow(self._lists, chosen[0])
 
-    def _on_moved(self, key: object) -> None:
-        lists = self._lists
-        place = lists.assessment.snapshot.cow_place.get(key) if lists is not None and isinstance(key, str) else None
-        self.foot.setVisible(place is not None)
-        if lists is not None and place is not None:
-            self.foot.show_cow(lists, place)
+    # Doing
 
-    def _on_sorted(self, place: int, order: Qt.SortOrder) -> None:
-        sorted_by = 0 <= place < len(COLUMNS) and COLUMNS[place].sortable
-        sign = "-" if order == Qt.SortOrder.DescendingOrder else ""
-        self._settings.set(SORT, f"{sign}{COLUMNS[place].key}" if sorted_by else "")
-        self._show_order_words()
+    def _chosen(self) -> list[int]:
+        """Places in the herd of the cows chosen, from the top."""
+        place = {} if self._lists is None else self._lists.assessment.snapshot.cow_place
+        return [place[str(key)] for key in self.list.selected_keys() if str(key) in place]
 
+    def _on_letter(self, key: str) -> None:
+        """Do what a key or a button asks for."""
+        if key == "copy":
+            self.said.emit(f"{say_cows(self.list.copy())} copied, to paste as a table.")
+        elif key == "c":
+            opening = self.columns.isHidden()
+            self.columns.setVisible(opening)
+            self.columns.show_columns(self.list.shown)
+            (self.columns if opening else self).focus_first()
+        elif self._lists is not None and (chosen := self._chosen()) and self._herd.can_write:
+            ids = self._lists.assessment.snapshot.cows.id[chosen]
+            self._show_panel(self.move_panel if key == "m" else self.done_panel)
+            if key == "m":
+                self.move_panel.ask([str(one) for one in ids])
+            else:
+                self.done_panel.ask(self._lists.tags[chosen[0]] if len(chosen) == 1 else say_cows(len(chosen)))
 
-class WhyPanel(Panel):
-    """Why the chosen cow stands on the list: her advice and its reason. `open_pressed(cow id)`."""
+    def _close_panel(self) -> None:
+        self._show_panel(self.foot)
+        self.focus_first()
 
-    open_pressed = Signal(str)
+    def _show_panel(self, panel: QWidget) -> None:
+        for one in (self.foot, self.move_panel, self.done_panel):
+            one.setVisible(one is panel)
 
-    def __init__(self, look: Look) -> None:
-        self._glyph = MarkGlyph(look, "dot", 26)
-        self._name = label("", 14, 700)
-        self._words: QLabel = label("", 12, wrap=True)
-        self._words.setMinimumHeight(58)
-        self.open_button = button("Open her")
-        self._cow_id = ""
-        super().__init__(
-            row(self._glyph, self._name, (self._words, 1), self.open_button, spacing=12, margins=(14, 8, 12, 8))
-        )
-        self.open_button.clicked.connect(lambda: self.open_pressed.emit(self._cow_id))
+    def _on_tick(self, key: object, on: bool) -> None:
+        """Tick one cow, or all chosen when she is one of them, as done today."""
+        place = None if self._lists is None else self._lists.assessment.snapshot.cow_place.get(str(key))
+        if place is None:
+            return
+        chosen = self._chosen()
+        self._tick(chosen if place in chosen else [place], self._herd.today if on else None)
 
-    def show_cow(self, lists: CowLists, cow: int) -> None:
-        """Say why, for the cow at a place of the herd."""
-        a = lists.assessment
-        words = words_of(a, cow)
-        self._cow_id = str(a.snapshot.cows.id[cow])
-        self._glyph.show_mark(words.mark, words.word)
-        self._glyph.setVisible(words.mark != "none")
-        self._name.setText(f"Why {a.snapshot.cows.tag[cow]}")
-        self._words.setText(f"{advice(a, cow)} {why(a, cow)}")
-        self.show_hue(mark_tint(words.mark) if words.mark != "none" else "sunk")
+    def _on_done(self, day: date) -> None:
+        self._tick(self._chosen(), day)
+        self._close_panel()
+
+    def _tick(self, cows: list[int], done: date | None) -> None:
+        if self._lists is None or not cows:
+            return
+        a = self._lists.assessment
+        change = take_back(a, cows) if done is None else tick_off(a, cows, done)
+        who = self._lists.tags[cows[0]] if len(cows) == 1 else say_cows(len(cows))
+        if change is not None:
+            self._herd.push(change, f"tick of {who}")

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from datetime import date
+from collections.abc import Sequence
+from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.cow_facts import headline
-from herdscore.domain.listing import FLAG_LIST
 from herdscore.domain.reasons import say_day, say_number, words_of
 from herdscore.domain.verdict import EASING, Verdict
 from herdscore.pages.cow_lists import LIST_WORDS, CowLists
@@ -26,8 +26,10 @@ from herdscore.parts.theme import Look
 from herdscore.parts.trajectory_chart import TrajectoryChart
 
 _WITHOUT_DAYS = (Verdict.GONE, Verdict.NOT_IN_CALF, *IN_MILK)
-_BESIDE = (Column("tag", "Tag", width=92, shown="verdict"), Column("act_by", "By", kind="date", right=True, width=70))
-_ACT_BY = [column.key for column in FLAG_LIST].index("act_by")
+_BESIDE = (
+    Column("tag", "Tag", kind="number", width=92, shown="verdict"),
+    Column("act_by", "By", kind="date", right=True, width=70),
+)
 
 
 class OneCowTab(QWidget):
@@ -92,7 +94,7 @@ class OneCowTab(QWidget):
         self._list_name.setText(f"{words}, {len(places)}")
         self.beside.blockSignals(True)
         if fresh:
-            self.beside.show_rows([_row(lists, place) for place in range(len(lists.flags.cow))])
+            self.beside.show_rows(_BesideRows(lists))
         self.beside.show_only(places)
         self.beside.blockSignals(False)
         self.show_cow(self._cow_id)
@@ -128,12 +130,35 @@ class OneCowTab(QWidget):
             self.chosen.emit(key)
 
 
-def _row(lists: CowLists, place: int) -> ListRow:
-    """A row of the list beside her: mark, tag, and by when to act."""
-    a, flags = lists.assessment, lists.flags
-    cow, mark, by = flags.cow[place], flags.mark[place], flags.rows[place][_ACT_BY]
-    said = "vet" if mark == "vet" else "today" if by == a.today else say_day(by) if isinstance(by, date) else ""
-    return ListRow(a.snapshot.cows.id[cow], (lists.tags[cow], said), (f"{cow:07d}", by), (mark, None))
+class _BesideRows:
+    """Rows of the list beside her, made when they come into sight: mark, tag, and by when to act."""
+
+    def __init__(self, lists: CowLists) -> None:
+        self._lists = lists
+
+    def __len__(self) -> int:
+        return len(self._lists.cow)
+
+    def key(self, place: int) -> str:
+        return str(self._lists.assessment.snapshot.cows.id[self._lists.cow[place]])
+
+    def row(self, place: int) -> ListRow:
+        lists, a = self._lists, self._lists.assessment
+        cow, mark = int(lists.cow[place]), str(lists.mark[place])
+        by = a.day(_act_by(a, cow))
+        said = "vet" if mark == "vet" else "" if by is None else "today" if by == a.today else say_day(by)
+        return ListRow(self.key(place), (lists.tags[cow], said), (), (mark, None))
+
+    def values(self, column: int) -> Sequence[Any]:
+        lists = self._lists
+        if column == 0:
+            return lists.cow.tolist()  # type: ignore[no-any-return]
+        return [lists.assessment.day(_act_by(lists.assessment, cow)) for cow in lists.cow.tolist()]
+
+
+def _act_by(a: Assessment, cow: int) -> float:
+    """Days to the day by which to begin or to score her."""
+    return float(a.reach.act_by[cow] if Verdict(a.verdict[cow]) in EASING else a.score_by[cow])
 
 
 class FigureRow(QWidget):

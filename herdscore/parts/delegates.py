@@ -11,7 +11,7 @@ from typing_extensions import override
 
 from herdscore.parts.list_model import DONE_ROLE, EXTRA_ROLE, ListModel
 from herdscore.parts.marks import mark_hue, paint_mark
-from herdscore.parts.theme import Look
+from herdscore.parts.theme import Look, Theme
 
 AnyIndex = QModelIndex | QPersistentModelIndex
 SIDE_PX = 8
@@ -111,38 +111,42 @@ class VerdictDelegate(RowDelegate):
 class SparkDelegate(RowDelegate):
     """Scores over the target band, dotted to the projection, all rows on one scale of time and score."""
 
-    first_day, last_day = -120.0, 150.0
-    reach = 1.0  # score shown above and below the middle of the band
-
     @override
     def paint_cell(self, painter: QPainter, rect: QRectF, index: AnyIndex, chosen: bool) -> None:
         spark = index.data(EXTRA_ROLE)
-        if not isinstance(spark, Spark):
+        if isinstance(spark, Spark):
+            paint_spark(painter, self._look.theme, rect.adjusted(SIDE_PX, 6, -SIDE_PX, -7), spark)
+        else:
             super().paint_cell(painter, rect, index, chosen)
-            return
-        theme = self._look.theme
-        box = rect.adjusted(SIDE_PX, 6, -SIDE_PX, -7)
-        middle = (spark.band_low + spark.band_high) / 2
-        span = self.last_day - self.first_day
 
-        def point(day: float, score: float) -> QPointF:
-            off = min(max(score - middle, -self.reach), self.reach)
-            across = (min(max(day, self.first_day), self.last_day) - self.first_day) / span
-            return QPointF(
-                box.left() + 4 + across * (box.width() - 8), box.center().y() - off / self.reach * box.height() / 2
-            )
 
-        top, bottom = point(0, spark.band_high).y(), point(0, spark.band_low).y()
-        painter.fillRect(QRectF(box.left(), top, box.width(), bottom - top), theme.faded("band", 0.22))
-        seen = [point(d, s) for d, s in zip(spark.days, spark.scores, strict=True) if d >= self.first_day]
-        painter.setPen(QPen(theme["ink"], 2))
-        painter.drawPolyline(seen)
-        painter.setPen(QPen(theme["ink_second"], 1.6, Qt.PenStyle.DotLine))
-        painter.drawPolyline([point(d, s) for d, s in zip(spark.ahead_days, spark.ahead, strict=True)])
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(theme["ink"])
-        for dot in seen:
-            painter.drawEllipse(dot, 2.8, 2.8)
+SPARK_DAYS = (-120.0, 150.0)
+SPARK_REACH = 1.0  # score shown above and below the middle of the band
+
+
+def paint_spark(painter: QPainter, theme: Theme, box: QRectF, spark: Spark) -> None:
+    """Draw a spark into a box, on screen or on paper."""
+    middle = (spark.band_low + spark.band_high) / 2
+    first, last = SPARK_DAYS
+
+    def point(day: float, score: float) -> QPointF:
+        off = min(max(score - middle, -SPARK_REACH), SPARK_REACH)
+        across = (min(max(day, first), last) - first) / (last - first)
+        return QPointF(
+            box.left() + 4 + across * (box.width() - 8), box.center().y() - off / SPARK_REACH * box.height() / 2
+        )
+
+    top, bottom = point(0, spark.band_high).y(), point(0, spark.band_low).y()
+    painter.fillRect(QRectF(box.left(), top, box.width(), bottom - top), theme.faded("band", 0.22))
+    seen = [point(d, s) for d, s in zip(spark.days, spark.scores, strict=True) if d >= first]
+    painter.setPen(QPen(theme["ink"], 2))
+    painter.drawPolyline(seen)
+    painter.setPen(QPen(theme["ink_second"], 1.6, Qt.PenStyle.DotLine))
+    painter.drawPolyline([point(d, s) for d, s in zip(spark.ahead_days, spark.ahead, strict=True)])
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(theme["ink"])
+    for dot in seen:
+        painter.drawEllipse(dot, 2.8, 2.8)
 
 
 class TickDelegate(RowDelegate):

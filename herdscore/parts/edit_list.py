@@ -11,7 +11,7 @@ from typing_extensions import override
 
 from herdscore.parts.buttons import choice_box
 from herdscore.parts.labels import restyle
-from herdscore.parts.list_model import Column, ListRow
+from herdscore.parts.list_model import Column, ListRow, RowSource
 from herdscore.parts.list_view import ListView
 from herdscore.parts.theme import Look
 
@@ -67,7 +67,7 @@ class EditList(ListView):
         return True
 
     @override
-    def show_rows(self, rows: Sequence[ListRow]) -> None:
+    def show_rows(self, rows: Sequence[ListRow] | RowSource) -> None:
         column, keys = max(0, self.currentIndex().column()), self.selected_keys()
         super().show_rows(rows)
         self._take_up(column, keys)

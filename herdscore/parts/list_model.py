@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +46,43 @@ class ListRow:
     done: bool = False
 
 
+class RowSource(Protocol):
+    """Rows made when they are asked for, for lists too long to prepare as a whole."""
+
+    def __len__(self) -> int: ...
+
+    def row(self, place: int) -> ListRow:
+        """The row at a place."""
+        ...
+
+    def key(self, place: int) -> Hashable:
+        """Its key, without making the row."""
+        ...
+
+    def values(self, column: int) -> Sequence[Any]:
+        """Values of a column to sort by, of all rows."""
+        ...
+
+
+class _Prepared:
+    """Rows that are there already."""
+
+    def __init__(self, rows: Sequence[ListRow]) -> None:
+        self._rows = tuple(rows)
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    def row(self, place: int) -> ListRow:
+        return self._rows[place]
+
+    def key(self, place: int) -> Hashable:
+        return self._rows[place].key
+
+    def values(self, column: int) -> Sequence[Any]:
+        return [row.values[column] for row in self._rows]
+
+
 class ListModel(QAbstractTableModel):
     """A table over prepared rows; `tick_wished` asks for a tick, the page answers with new rows."""
 
@@ -54,7 +91,7 @@ class ListModel(QAbstractTableModel):
     def __init__(self, columns: Sequence[Column], parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.columns = tuple(columns)
-        self._rows: tuple[ListRow, ...] = ()
+        self._rows: RowSource = _Prepared(())
         self._shown: NDArray[np.intp] = np.arange(0)
         self._kept: NDArray[np.intp] | None = None
         self._order: tuple[int, bool] | None = None
@@ -65,10 +102,10 @@ class ListModel(QAbstractTableModel):
             for column in self.columns
         ]
 
-    def show_rows(self, rows: Sequence[ListRow]) -> None:
+    def show_rows(self, rows: Sequence[ListRow] | RowSource) -> None:
         """Swap all rows; the order chosen is kept, a filter by place is not."""
         self.beginResetModel()
-        self._rows = tuple(rows)
+        self._rows = _Prepared(rows) if isinstance(rows, Sequence) else rows
         self._kept = None
         self._sort_values = {}
         self._shown = self._arranged()
@@ -83,12 +120,12 @@ class ListModel(QAbstractTableModel):
 
     def row_at(self, place: int) -> ListRow:
         """The row seen at a place."""
-        return self._rows[int(self._shown[place])]
+        return self._rows.row(int(self._shown[place]))
 
     def place_of(self, key: Hashable) -> int | None:
         """Where the row with a key is seen, if it is."""
-        for place, at in enumerate(self._shown):
-            if self._rows[at].key == key:
+        for place, at in enumerate(self._shown.tolist()):
+            if self._rows.key(at) == key:
                 return place
         return None
 
@@ -108,7 +145,7 @@ class ListModel(QAbstractTableModel):
     def data(self, index: AnyIndex, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         if not index.isValid():
             return None
-        row, place = self._rows[self._shown[index.row()]], index.column()
+        row, place = self._rows.row(int(self._shown[index.row()])), index.column()
         if role == Qt.ItemDataRole.DisplayRole:
             return row.texts[place]
         if role == EXTRA_ROLE:
@@ -180,8 +217,7 @@ class ListModel(QAbstractTableModel):
 
     def _values(self, column: int) -> NDArray[Any]:
         if column not in self._sort_values:
-            raw = [row.values[column] for row in self._rows]
-            self._sort_values[column] = sort_values(raw, self.columns[column].kind)
+            self._sort_values[column] = sort_values(self._rows.values(column), self.columns[column].kind)
         return self._sort_values[column]
 
 

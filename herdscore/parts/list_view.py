@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 from typing_extensions import override
 
 from herdscore.parts.delegates import RowDelegate, SparkDelegate, TickDelegate, VerdictDelegate
-from herdscore.parts.list_model import Column, ListModel, ListRow
+from herdscore.parts.list_model import Column, ListModel, ListRow, RowSource
 from herdscore.parts.theme import Look
 
 ROW_PX = 40
@@ -80,7 +80,7 @@ class ListView(QTableView):
         for place, column in enumerate(self.rows.columns):
             self.setColumnWidth(place, round(column.width * times))
 
-    def show_rows(self, rows: Sequence[ListRow]) -> None:
+    def show_rows(self, rows: Sequence[ListRow] | RowSource) -> None:
         """Swap all rows; the cow chosen stays chosen if she is still there."""
         key = self.current_key()
         self.rows.show_rows(rows)

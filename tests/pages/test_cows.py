@@ -125,7 +125,7 @@ def test_that_sparks_show_scores_and_a_way_ahead_only_where_one_is_said(
     assert sparks[THIN.tag].ahead_days == (0.0, 80.0)
     assert [f"{score:.2f}" for score in sparks[THIN.tag].ahead] == [
         cell(page, THIN.tag, "score_now"),
-        f"{rows.row_at(tags(page).index(THIN.tag)).values[rows.column_place('projected')]:.2f}",
+        f"{herd.assessment.course.mean[herd.assessment.snapshot.cow_place[THIN.id]]:.2f}",
     ]
     assert sparks[MILKING.tag].ahead == ()
     assert (sparks[MILKING.tag].band_low, sparks[MILKING.tag].band_high) == (2.25, 2.75), "at mating"
@@ -238,7 +238,7 @@ def test_that_a_new_score_moves_a_cow_off_the_list_she_was_on(page: CowsPage, he
 
 def test_that_the_export_is_asked_for(page: CowsPage, qtbot: QtBot) -> None:
     with qtbot.waitSignal(page.export_wished):
-        qtbot.mouseClick(page.export_button, Qt.MouseButton.LeftButton)
+        qtbot.mouseClick(page.flagged.export_button, Qt.MouseButton.LeftButton)
 
 
 # One cow
