@@ -39,6 +39,8 @@ MONTHS = (
     "December",
 )
 _YEAR_MONTHS = 12
+_YEAR_DAYS = 365.25
+_WHOLE_YEAR = 4
 _ALMOST = 0.05
 
 
@@ -82,12 +84,18 @@ class ThroughYear:
     band: float
 
     def target_on(self, day: date) -> float:
-        """The target on a day of any year, straight between two moments; NaN before the first and after the last."""
-        shifted = self._in_newest(day)
+        """The target on a day of any year, straight between two moments.
+
+        Where most moments are known it runs on from the last to the first of the next year; else NaN outside them.
+        """
         days = [one.day.toordinal() for one in self.targets]
+        targets = [one.target for one in self.targets]
+        shifted = self._in_newest(day)
+        if len(days) >= _WHOLE_YEAR:
+            return float(np.interp(shifted, days, targets, period=_YEAR_DAYS))
         if not days or not days[0] <= shifted <= days[-1]:
             return math.nan
-        return float(np.interp(shifted, days, [one.target for one in self.targets]))
+        return float(np.interp(shifted, days, targets))
 
     def _in_newest(self, day: date) -> int:
         """The same day in the newest year, as a day number."""

@@ -194,6 +194,8 @@ class HerdPage(QWidget):
         """Fit the tabs to the window; the buttons of the register go below the tabs where there is no room beside."""
         for made in self._built.values():
             made.widen(self.window().width())
+        roomy = self.width() >= _ROOMY_PX * self._look.theme.text_scale
+        self.tabs.button(YEAR).setText(dict(TABS)[YEAR] if roomy else "Year")
         room = self.width() - PAGE_MARGINS[0] - PAGE_MARGINS[2] - self.tabs.sizeHint().width() - 16
         beside = self._sheets.sizeHint().width() <= room
         (self._below if beside else self._beside).removeWidget(self._sheets)
@@ -204,4 +206,5 @@ class HerdPage(QWidget):
         self._sheets.setVisible(self.tab == REGISTER)
 
 
+_ROOMY_PX = 1000  # width of the page, times the size of the text, from which all tabs have their whole names
 _KEYS = {"Ctrl+PgDown": 1, "Ctrl+PgUp": -1}

@@ -31,16 +31,16 @@ from herdscore.parts.year_chart import YearChart
 
 BLOCKS = (AUTUMN_BLOCK, SPRING_BLOCK)
 COLUMNS = (
-    Column("month", "Month", width=106, weight=600, sortable=False),
-    Column("target", "Target", kind="number", right=True, width=64, sortable=False),
-    Column("cows", "Cows", kind="number", right=True, width=54, sortable=False),
-    Column("mean", "Mean", kind="number", right=True, width=58, weight=700, sortable=False),
-    Column("spread", "Spread", kind="number", right=True, width=68, sortable=False),
+    Column("month", "Month", width=104, weight=600, sortable=False),
+    Column("target", "Target", kind="number", right=True, width=66, sortable=False),
+    Column("cows", "Cows", kind="number", right=True, width=60, sortable=False),
+    Column("mean", "Mean", kind="number", right=True, width=60, weight=700, sortable=False),
+    Column("spread", "Spread", kind="number", right=True, width=72, sortable=False),
     Column("before", "A year\nbefore", kind="number", right=True, width=68, sortable=False),
-    Column("earlier", "Two years\nbefore", kind="number", right=True, width=84, sortable=False),
+    Column("earlier", "Two\nbefore", kind="number", right=True, width=66, sortable=False),
 )
 _HEAD_PX = 50
-_SIDE_PX = 540
+_SIDE_PX = 556
 _HOW = "A dot is the mean of a month, its bar one spread either side; the green band is the target through the year."
 
 

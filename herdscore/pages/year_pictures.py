@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import date
+from datetime import date, timedelta
 
 from herdscore.domain.calendar import BLOCK_NAMES
 from herdscore.domain.reasons import say_number
@@ -18,6 +18,7 @@ def year_picture(year: ThroughYear, today: date) -> YearPicture:
         begins=year.begins,
         years=tuple((line.name, _points(line)) for line in year.lines),
         targets=tuple((one.name, float((one.day - year.begins).days), one.target) for one in year.targets),
+        ribbon=_ribbon(year),
         band=year.band,
         today=float((today - year.begins).days),
         name=f"The {BLOCK_NAMES[year.block]} block through the year",
@@ -48,6 +49,14 @@ def month_rows(year: ThroughYear) -> list[tuple[str, ...]]:
             ]
         rows.append(tuple(cells))
     return rows
+
+
+def _ribbon(year: ThroughYear) -> tuple[tuple[float, float], ...]:
+    """Days since the year began and targets at every turn of the band, from end to end of the year where known."""
+    turns = [(float((one.day - year.begins).days), one.target) for one in year.targets]
+    last = add_months(year.begins, 12) - timedelta(days=1)
+    ends = [(float((day - year.begins).days), year.target_on(day)) for day in (year.begins, last)]
+    return tuple(sorted(turn for turn in {*turns, *ends} if math.isfinite(turn[1])))
 
 
 def _points(line: YearLine) -> tuple[YearPoint, ...]:

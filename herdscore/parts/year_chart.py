@@ -36,11 +36,15 @@ class YearPoint:
 
 @dataclass(frozen=True)
 class YearPicture:
-    """Years newest first, each a name and its points; targets as (name, days since the year began, target)."""
+    """Years newest first, each a name and its points; targets as (name, days since the year began, target).
+
+    `ribbon` holds day and target of every turn of the band of targets, `band` how far it reaches either side.
+    """
 
     begins: date
     years: tuple[tuple[str, tuple[YearPoint, ...]], ...]
     targets: tuple[tuple[str, float, float], ...]
+    ribbon: tuple[tuple[float, float], ...]
     band: float
     today: float
     name: str = ""
@@ -125,8 +129,8 @@ class _Drawing:
         targets = self.picture.targets
         if not targets:
             return
-        upper = [self.at(day, target + band) for _, day, target in targets]
-        lower = [self.at(day, target - band) for _, day, target in targets]
+        upper = [self.at(day, target + band) for day, target in self.picture.ribbon]
+        lower = [self.at(day, target - band) for day, target in self.picture.ribbon]
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(theme.faded("band", 0.18))
         painter.drawPolygon(QPolygonF([*upper, *reversed(lower)]))
