@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from herdscore.desk.jobs import Jobs
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
-from herdscore.desk.settings import Settings
+from herdscore.desk.settings import READER, Settings
 from herdscore.pages.file_asking import FileAsking
 from herdscore.parts.theme import Look
 from herdscore.window import MainWindow
@@ -45,13 +45,16 @@ class Answering(FileAsking):
 
 
 class Rig:
-    """One window with its desk, as `app` builds it."""
+    """One window with its desk, as `app` builds it; keys come at once, as nobody listens for a reader unless told."""
 
-    def __init__(self, qtbot: QtBot, look: Look, folder: Path, *, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self, qtbot: QtBot, look: Look, folder: Path, *, clock: Callable[[], datetime], reader: str = "off"
+    ) -> None:
         self.qtbot = qtbot
         self.look = look
         self.jobs = Jobs()
         self.settings = Settings(folder / "config")
+        self.settings.set(READER, reader)
         self.asking = Answering()
         self.opening = Opening(self.jobs, folder / "data", laptop="laptop", clock=clock, who=lambda: "Ann")
         self.window = MainWindow(look, self.settings, self.opening, self.jobs, self.asking)
@@ -98,8 +101,8 @@ def look(dressed: Look) -> Iterator[Look]:
 def new_rig(qtbot: QtBot, look: Look, tmp_path: Path) -> Callable[..., Rig]:
     """Builds windows; several on one folder are several windows of one person."""
 
-    def build(folder: Path = tmp_path, clock: Callable[[], datetime] = lambda: NOW) -> Rig:
-        return Rig(qtbot, look, folder, clock=clock)
+    def build(folder: Path = tmp_path, clock: Callable[[], datetime] = lambda: NOW, reader: str = "off") -> Rig:
+        return Rig(qtbot, look, folder, clock=clock, reader=reader)
 
     return build
 

@@ -54,6 +54,8 @@ def _several(name: str, default: tuple[str, ...] = ()) -> Choice[tuple[str, ...]
 THEME = _one_of("theme", "light", "light", "dark", "daylight", "computer")
 TEXT_SCALE = _number("text scale", 1.0, 1.0, 1.5)
 SCORER = Choice("scorer", "", str)
+SOUND = _one_of("sound at the crush", "off", "off", "on")
+READER = _one_of("stick reader that types", "on", "on", "off")
 BLOCK = _one_of("block", "both", "autumn", "spring", "both")
 RECENT = _several("recent herds")
 LAST_FOLDER = Choice("last folder", "", str)
@@ -80,6 +82,11 @@ class Settings:
 
     def __init__(self, folder: Path) -> None:
         self._file = QSettings(str(folder / "herdscore.ini"), QSettings.Format.IniFormat)
+
+    @property
+    def folder(self) -> Path:
+        """The folder they are kept in."""
+        return Path(self._file.fileName()).parent
 
     def get(self, choice: Choice[T]) -> T:
         """What was chosen; the default when nothing was, or when the file holds nonsense."""

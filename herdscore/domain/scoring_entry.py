@@ -7,7 +7,7 @@ from datetime import date
 from enum import Enum, auto
 
 from herdscore.domain.felt_words import SITES
-from herdscore.domain.records import UNSAFE, Score, new_id
+from herdscore.domain.records import CONFIRMED, UNSAFE, Score, new_id
 from herdscore.domain.rule_forms import VerdictThresholds
 from herdscore.domain.scale import HIGHEST, LOWEST
 
@@ -25,6 +25,7 @@ class Asks(Enum):
     REPLACE = auto()
     FEEL_AGAIN = auto()
     CONFIRM = auto()
+    JUMP = auto()
     DROP_SITES = auto()
     LEAVE = auto()
 
@@ -37,6 +38,7 @@ class Notice(Enum):
     END_OF_SCALE = auto()
     NOT_ON_SCALE = auto()
     NOTHING_FELT = auto()
+    NOT_ASIDE = auto()
     UNKNOWN_KEY = auto()
 
 
@@ -53,6 +55,10 @@ class Outcome(Enum):
 class Entry:
     """What is entered of one cow; scores in quarters, `ring` the place of a key from 0 to 8.
 
+    No `cow_id`: her tag is of no cow of the herd, and what is felt is kept to one side. `words`: a note in own words.
+    `weight` in kg, `scan` a result with the foetus' age in days, taken on the same visit; `pen` the name of a way out
+    chosen on purpose. `recent`: her score of the last weeks, from which `jump` quarters are asked about.
+
     `before` is the score by the same scorer that day which this one replaces; `on_purpose`: she was opened to
     mend it. `digit` is the figure last pressed at this site, so that a second press of it can add a half.
     """
@@ -63,6 +69,13 @@ class Entry:
     active: int = 0
     ring: int | None = None
     digit: int | None = None
+    words: str = ""
+    weight: float | None = None
+    scan: str | None = None
+    scan_age: int | None = None
+    pen: str | None = None
+    recent: int | None = None
+    jump: int = 4
     before: Score | None = None
     on_purpose: bool = False
     asks: Asks | None = None
@@ -84,25 +97,50 @@ class Entry:
         return max(felt) - min(felt) if felt else 0
 
     @property
+    def moved(self) -> int:
+        """Quarters between her score now and that of the last weeks, 0 when there is none."""
+        return 0 if self.recent is None or self.score is None else self.score - self.recent
+
+    @property
+    def has_more(self) -> bool:
+        """Whether something besides the score is to be kept: a weight, a scan, a pen chosen on purpose."""
+        return self.weight is not None or self.scan is not None or self.pen is not None
+
+    @property
     def is_changed(self) -> bool:
         """Whether anything differs from what is kept already."""
         kept = open_entry(self.cow_id, self.before)
-        return (self.sites, self.notes) != (kept.sites, kept.notes)
+        return self.has_more or (self.sites, self.notes, self.words) != (kept.sites, kept.notes, kept.words)
 
 
-def open_entry(cow_id: str, before: Score | None = None, *, on_purpose: bool = False) -> Entry:
+def open_entry(
+    cow_id: str, before: Score | None = None, *, on_purpose: bool = False, recent: int | None = None, jump: int = 4
+) -> Entry:
     """A cow found: empty, or as she was scored already."""
     if before is None:
-        return Entry(cow_id)
-    notes, _, _ = read_note(before.note)
-    sites = (before.loin, before.ribs, before.tailhead)
-    return Entry(cow_id, sites, notes, before=before, on_purpose=on_purpose)
+        return Entry(cow_id, recent=recent, jump=jump)
+    notes, rest, _ = read_note(before.note)
+    words = "; ".join(part for part in rest if part.casefold() != CONFIRMED)
+    answered = frozenset({Asks.JUMP}) if CONFIRMED in (before.note or "").casefold() else frozenset()
+    return Entry(
+        cow_id,
+        (before.loin, before.ribs, before.tailhead),
+        notes,
+        words=words,
+        recent=recent,
+        jump=jump,
+        before=before,
+        on_purpose=on_purpose,
+        answered=answered,
+    )
 
 
 def score_of(entry: Entry, day: date, scorer: str | None, *, unsafe: bool = False) -> Score:
     """The score to keep; an unsafe cow keeps her notes and no score."""
     before = entry.before
-    rest = read_note(before.note)[1] if before is not None else ()
+    rest = (entry.words,) if entry.words else ()
+    if not unsafe and Asks.JUMP in entry.answered:
+        rest = (*rest, CONFIRMED)
     row_id = new_id() if before is None else before.id
     note = write_note(entry.notes, rest, unsafe=unsafe)
     if unsafe:
@@ -140,11 +178,15 @@ def press(entry: Entry, key: str, rules: VerdictThresholds) -> tuple[Entry, Outc
         return _to_site(entry, entry.active + 1), Outcome.STAY
     if name in ("enter", "save"):
         return _save(entry, asked, rules)
+    if name == "X" and not entry.cow_id:
+        return replace(entry, notice=Notice.NOT_ASIDE), Outcome.STAY
     if name == "X":
         kept = any(site is not None for site in entry.sites) or entry.score is not None
         return _once_more(entry, asked, Asks.DROP_SITES, Outcome.UNSAFE) if kept else (entry, Outcome.UNSAFE)
     if name == "skip" or (name == "escape" and entry.active == 0):
         return _once_more(entry, asked, Asks.LEAVE, Outcome.LEAVE) if entry.is_changed else (entry, Outcome.LEAVE)
+    if name == "escape" and asked in (Asks.FEEL_AGAIN, Asks.JUMP):
+        return _to_site(entry, 0), Outcome.STAY  # felt again from the first site on
     return _edited(entry, name), Outcome.STAY
 
 
@@ -219,12 +261,16 @@ def _save(entry: Entry, asked: Asks | None, rules: VerdictThresholds) -> tuple[E
     if entry.before is not None and not entry.is_changed:
         return entry, Outcome.LEAVE
     wanted = []
-    if entry.before is not None and entry.before.score is not None and not entry.on_purpose:
+    kept = open_entry(entry.cow_id, entry.before)
+    is_rescored = (entry.sites, entry.notes, entry.words) != (kept.sites, kept.notes, kept.words)
+    if entry.before is not None and entry.before.score is not None and is_rescored and not entry.on_purpose:
         wanted.append(Asks.REPLACE)
     if entry.apart >= 4 * rules.feel_again_apart:
         wanted.append(Asks.FEEL_AGAIN)
     if entry.apart >= 4 * rules.confirm_apart:
         wanted.append(Asks.CONFIRM)
+    if abs(entry.moved) >= entry.jump:
+        wanted.append(Asks.JUMP)
     answered = entry.answered | ({asked} if asked in wanted else set())
     still = [one for one in wanted if one not in answered]
     if still:

@@ -22,6 +22,8 @@ class Event(Enum):
 
     NOTHING = auto()
     TAKE = auto()
+    TAKE_GONE = auto()
+    TAKE_ASIDE = auto()
     REOPEN = auto()
     SAVE = auto()
     SAVE_UNSAFE = auto()
@@ -31,8 +33,8 @@ class Event(Enum):
 class ScoringFlow:
     """Where the scoring stands: looking for a cow (`entry` is None) or feeling her.
 
-    The page answers TAKE with `feel`, SAVE and SAVE_UNSAFE with `next_cow` once the score is kept. Until then
-    nothing that was entered is given up.
+    The page answers TAKE (TAKE_GONE: the cow that is gone, TAKE_ASIDE: a tag of no cow) with `feel`, SAVE and
+    SAVE_UNSAFE with `next_cow` once the score is kept. Until then nothing that was entered is given up.
     """
 
     def __init__(self, snapshot: Snapshot, rules: VerdictThresholds) -> None:
@@ -57,6 +59,11 @@ class ScoringFlow:
         self.found = self._book.find(self.typed, done, self._among)
         places = [match.cow for match in self.found.matches]
         self.chosen = places.index(chosen) if chosen in places else None
+
+    @property
+    def book(self) -> CowBook:
+        """The numbers of the herd."""
+        return self._book
 
     @property
     def chosen_cow(self) -> int | None:
@@ -84,9 +91,17 @@ class ScoringFlow:
         if self.entry is not None:
             self.entry = scoring_entry.press_key(self.entry, site, place)
 
-    def feel(self, cow_id: str, before: Score | None = None, *, on_purpose: bool = False) -> None:
-        """A cow is found; `before` is what the same scorer gave her that day already."""
-        self.entry = open_entry(cow_id, before, on_purpose=on_purpose)
+    def feel(
+        self,
+        cow_id: str,
+        before: Score | None = None,
+        *,
+        on_purpose: bool = False,
+        recent: int | None = None,
+        jump: int = 4,
+    ) -> None:
+        """A cow is found; `before` is what the same scorer gave her that day already, `recent` her last score."""
+        self.entry = open_entry(cow_id, before, on_purpose=on_purpose, recent=recent, jump=jump)
 
     def next_cow(self) -> None:
         """Look for the next one."""
@@ -94,11 +109,13 @@ class ScoringFlow:
         self.type_tag("")
 
     def _find(self, key: str) -> Event:
-        self.refused = False
+        refused, self.refused = self.refused, False
         if key == "enter":
             if self.takes is not None:
                 return Event.TAKE
             self.refused = True
+            if refused and self.found.typed:  # what one more Enter does was said
+                return self._once_more()
         elif key == "escape":
             self.type_tag("")
         elif key == "backspace":
@@ -109,6 +126,14 @@ class ScoringFlow:
             self._step(1 if key == "down" else -1)
         elif len(key) == 1:
             self.type_tag(self.typed + key)
+        return Event.NOTHING
+
+    def _once_more(self) -> Event:
+        """Enter after it was said that no cow of the herd is meant: one that is gone, or a tag of none."""
+        if len(self.found.gone) == 1:
+            return Event.TAKE_GONE
+        if not self.found.gone and (not self.found.matches or self.found.near):
+            return Event.TAKE_ASIDE
         return Event.NOTHING
 
     def _step(self, by: int) -> None:

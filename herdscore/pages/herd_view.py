@@ -13,7 +13,8 @@ from herdscore.desk import messages
 from herdscore.desk.edits import near_boundary
 from herdscore.desk.head_figures import NEXT, next_to_act
 from herdscore.desk.open_herd import OpenHerd
-from herdscore.desk.settings import Settings
+from herdscore.desk.reader_filter import ReaderFilter
+from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
 from herdscore.pages.cows import FLAGGED, CowsPage
@@ -21,6 +22,7 @@ from herdscore.pages.groups import GroupsPage
 from herdscore.pages.herd import HerdPage
 from herdscore.pages.report_wishes import as_file, print_wish, save_wish
 from herdscore.pages.scoring import ScoringPage
+from herdscore.pages.scoring_reader import ReaderAtCrush
 from herdscore.pages.wishes import PrintWish
 from herdscore.parts.header import BLOCKS, Figure
 from herdscore.parts.print_band import THIS_LIST
@@ -29,7 +31,7 @@ from herdscore.parts.window_frame import WindowFrame
 
 HerdsPage: TypeAlias = ScoringPage | CowsPage | GroupsPage | HerdPage
 _BUILD: dict[str, Callable[[Look, OpenHerd, Settings], HerdsPage]] = {
-    "scoring": ScoringPage,
+    "scoring": CrushPage,
     "cows": CowsPage,
     "groups": GroupsPage,
     "herd": HerdPage,
@@ -80,6 +82,10 @@ class HerdView(QObject):
         self._renew()
         # One page a turn of the event loop: together they would hold up the keys.
         QTimer.singleShot(0, self, lambda: self._build_rest(list(PAGES)))
+        self._reader = None
+        if settings.get(READER) == "on":
+            listens = ReaderFilter(herd.rulebook.crush)
+            self._reader = ReaderAtCrush(listens, lambda: self.scoring, lambda: self.show("scoring"))
         frame.status.show_calm()
         frame.status.show_state("Ready" if herd.can_write else "Looking only, nothing is written")
 
@@ -92,6 +98,9 @@ class HerdView(QObject):
                 edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
             if isinstance(made, ScoringPage):
                 made.open_cow.connect(self.show_cow)
+                if isinstance(made, CrushPage):
+                    made.save_wished.connect(self.save_wished)
+                    made.print_wished.connect(self.print_wished)
             elif isinstance(made, CowsPage):
                 made.export_wished.connect(lambda: self.wished.emit("export"))
                 made.save_wished.connect(self.save_wished)
@@ -111,6 +120,13 @@ class HerdView(QObject):
         """The page of lists and cows."""
         made = self.page("cows")
         assert isinstance(made, CowsPage)
+        return made
+
+    @property
+    def scoring(self) -> ScoringPage:
+        """The page at the crush."""
+        made = self.page("scoring")
+        assert isinstance(made, ScoringPage)
         return made
 
     @property
@@ -196,7 +212,10 @@ class HerdView(QObject):
 
     def step(self, way: str) -> None:
         """Take back the last step, or with "again" do again what was taken back; and say which."""
-        words = self.herd.undo() if way == BACK else self.herd.redo()
+        if self.shown == "scoring":
+            words = self.scoring.step(back=way == BACK)  # it shows the cow
+        else:
+            words = self.herd.undo() if way == BACK else self.herd.redo()
         if words:
             what = "Taken back" if way == BACK else "Done again"
             self._frame.status.show_state(f"{what}: {words}. {self._frame.status.state}.")
@@ -220,6 +239,8 @@ class HerdView(QObject):
     def close(self) -> None:
         """Take the pages away and let the file go."""
         self._closed = True
+        if self._reader is not None:
+            self._reader.close()
         for page in self.pages.values():
             self._frame.drop_page(page)
         self.herd.close()

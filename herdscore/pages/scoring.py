@@ -2,47 +2,38 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QLabel, QLineEdit, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
 from herdscore.domain.felt_words import read_felt_words
+from herdscore.domain.records import Aside
 from herdscore.domain.scored import scorers_of
-from herdscore.domain.scoring_entry import Entry
 from herdscore.pages import scoring_look as look_at
+from herdscore.pages import scoring_steps as steps
+from herdscore.pages.scoring_asides import AsidesPanel
 from herdscore.pages.scoring_feel import FeelPanel
 from herdscore.pages.scoring_matches import MatchList
 from herdscore.pages.scoring_side import ScoringSide
+from herdscore.pages.scoring_sound import Sounds
 from herdscore.pages.scoring_strip import ScoringStrip
+from herdscore.pages.scoring_tag import KEY_NAMES, OneLine, TagBox
 from herdscore.pages.scoring_words import Said, short_tag
-from herdscore.pages.scoring_work import ScoringWork, tag_of
+from herdscore.pages.scoring_work import ScoringWork
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import Panel, column, holder, row
 from herdscore.parts.labels import label, restyle
 from herdscore.parts.theme import Look
 
-TAG_PX, TOP_PX = (200, 76), 76
+TOP_PX = 76
 WIDE_PX, NARROW_PX = 1590, 1240  # widths of the page, from which it is a large screen, below which a small one
 TALL_PX, LOW_PX = 800, 622  # heights of the page
 ONE_LINE_PX, TWO_LINES_PX = 76, 136  # heights in which what the hand feels is said
 _GAPS_PX = 60
 SMALLEST = QSize(1130, 490)
-_TAG_POINTS, _TAG_FRAME_PX = (36, 24, 18, 14), 34
-_NAMES = {
-    Qt.Key.Key_Return: "enter",
-    Qt.Key.Key_Enter: "enter",
-    Qt.Key.Key_Escape: "escape",
-    Qt.Key.Key_Backspace: "backspace",
-    Qt.Key.Key_Space: "space",
-    Qt.Key.Key_Left: "left",
-    Qt.Key.Key_Right: "right",
-    Qt.Key.Key_Up: "up",
-    Qt.Key.Key_Down: "down",
-}
-_TAG_KEYS = ("enter", "escape", "up", "down")
 _HELD = ("left", "right", "up", "down", "backspace")  # keys that may be held down
 _KEYS_BETWEEN = (
     "Last digits find her. ↓ ↑ choose, Enter takes her, Esc clears.\nBackspace on the empty box opens the last cow."
@@ -63,15 +54,17 @@ class ScoringPage(QWidget):
         self._look = look
         self.work = ScoringWork(herd, settings)
         self.strip = ScoringStrip(look, herd.herd_day)
-        self.tag = _tag_box()
-        self.tag.installEventFilter(self)
-        self.claim, self.rest = _OneLine(), label("", 14, 400, "second", wrap=True)
+        self.tag = TagBox(look)
+        self.sounds = Sounds(settings, self)
+        self.claim, self.rest = OneLine(), label("", 14, 400, "second", wrap=True)
         self.undo, self.skip = button("Undo", points=14), button("Skip", points=14)
         self.matches = MatchList(look)
-        self.feel = FeelPanel(look, read_felt_words(herd.rulebook.tables["felt_words"]))
+        self.feel = FeelPanel(look, read_felt_words(herd.rulebook.tables["felt_words"]), herd.rulebook.sheet)
+        self.asides = AsidesPanel()
+        self.to_sort_out = button("", points=14)
         self.side = ScoringSide(look)
         self._below = QStackedWidget()
-        self._was_feeling = False
+        self._was_feeling = self._was_asked = self._sorting_out = False
         self._preview = QTimer(self)
         self._preview.setSingleShot(True)
         self._preview.timeout.connect(self._show_cow)
@@ -87,9 +80,12 @@ class ScoringPage(QWidget):
             one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         beside = column(None, self.claim, self.rest, None, spacing=0)
         self._top = holder(row(self.tag, (beside, 1), self.undo, self.skip, spacing=12))
-        hint = Panel(row((label(_KEYS_BETWEEN, 14, 400, wrap=True), 1), margins=(18, 10, 18, 10)), "sunk")
+        hint = Panel(
+            row((label(_KEYS_BETWEEN, 14, 400, wrap=True), 1), self.to_sort_out, margins=(18, 10, 18, 10)), "sunk"
+        )
         self._below.addWidget(holder(column((self.matches, 1), hint, spacing=8)))
         self._below.addWidget(self.feel)
+        self._below.addWidget(self.asides)
         left = column(self._top, (self._below, 1), spacing=8)
         around = QVBoxLayout(self)
         around.setContentsMargins(24, 4, 24, 10)
@@ -100,11 +96,23 @@ class ScoringPage(QWidget):
     def _connect(self) -> None:
         work = self.work
         work.moved.connect(self._show)
+        work.kept.connect(self.sounds.saved)
+        work.field_wanted.connect(self._open_field)
         self.tag.textEdited.connect(work.type_tag)
+        self.tag.looks_like.connect(work.type_tag)
+        self.tag.key_pressed.connect(work.press)
+        self.feel.field.entered.connect(lambda values: steps.put(work, **values))
+        self.feel.field_left.connect(self.focus_first)
+        self.side.cow.pens.pen_chosen.connect(lambda pen: steps.put(work, pen=pen))
+        self.to_sort_out.clicked.connect(lambda: self._sort_out(True))
+        self.asides.closed.connect(lambda: self._sort_out(False))
+        self.asides.match_wished.connect(self._match)
+        self.asides.add_wished.connect(work.errands.add)
+        self.asides.strike_wished.connect(work.errands.strike)
         self.matches.taken.connect(work.take)
         self.feel.pressed.connect(work.press)
         self.feel.key_pressed.connect(work.press_key)
-        self.undo.clicked.connect(work.undo)
+        self.undo.clicked.connect(lambda: self.step(back=True))
         self.skip.clicked.connect(lambda: work.press("skip"))
         self.strip.scorer_chosen.connect(work.choose_scorer)
         self.strip.day_chosen.connect(work.choose_day)
@@ -121,22 +129,36 @@ class ScoringPage(QWidget):
         self.work.find(text)
         self.focus_first()
 
-    @override
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Enter, Esc and arrows in the tag box, and Backspace when it is empty, mean the cows that fit."""
-        if watched is not self.tag or event.type() != QEvent.Type.KeyPress or not isinstance(event, QKeyEvent):
-            return False
-        name = _NAMES.get(Qt.Key(event.key()), "")
-        if name in _TAG_KEYS or (name == "backspace" and not self.tag.text()):
-            if not event.isAutoRepeat() or name in ("up", "down"):
-                self.work.press(name)
-            return True
-        return False
+    def step(self, *, back: bool) -> str:
+        """Take the last step back or do it again, and show the cow it touched; its words."""
+        words = steps.step(self.work, back=back)
+        if words:
+            self.focus_first()
+            self.tag.selectAll()  # the next tag typed takes the place of hers
+        return words
+
+    def foresee(self, characters: str) -> None:
+        """Show what characters still held for a reader would do."""
+        if self.work.entry is None:
+            if self.tag.hasFocus():
+                self.tag.foresee(characters)
+        elif self.focusWidget() is not self.feel.field.edit:
+            entry = steps.foresee(self.work, characters)
+            if entry is not None:
+                self.feel.show_entry(entry, look_at.last_sites(self.work))
+
+    def take_back(self) -> None:
+        """The characters were a reader's: show what stood before."""
+        self.tag.take_back()
+        if self.work.entry is None:
+            self.work.type_tag(self.tag.text())
+        else:
+            self._show()
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Keys for the cow under the hand; a key held down counts once."""
-        key = _NAMES.get(Qt.Key(event.key()), event.text())
+        key = KEY_NAMES.get(Qt.Key(event.key()), event.text())
         others = (
             Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.MetaModifier
         )
@@ -162,6 +184,7 @@ class ScoringPage(QWidget):
         self.strip.set_low(low)
         self.strip.fit_day()
         self.matches.set_low(low)
+        self.tag.fit()
         self._top.setFixedHeight(round(TOP_PX * scale))
         narrow = width < NARROW_PX * scale
         self.side.setFixedWidth(640 if width >= WIDE_PX * scale else 420 if narrow else 470)
@@ -186,41 +209,40 @@ class ScoringPage(QWidget):
         self.strip.show_day(work.day, work.herd.herd_day)
         self.strip.show_scorers(scorers_of(work.herd.snapshot), work.scorer)
         self.strip.set_open(work.herd.can_write)
-        self._show_tag(entry)
+        tag = work.flow.typed if entry is None else short_tag(work.tag)
+        self.tag.show_tag(tag, taken=feeling)
         self._show_said(look_at.beside_tag(work))
         self._show_undo()
         self.skip.setEnabled(feeling)
-        self._below.setCurrentIndex(1 if feeling else 0)
+        asides = work.errands.asides
+        self._sorting_out = self._sorting_out and bool(asides) and not feeling
+        self._below.setCurrentIndex(1 if feeling else 2 if self._sorting_out else 0)
+        self.to_sort_out.setVisible(bool(asides) and work.herd.can_write)
+        self.to_sort_out.setText(f"{len(asides)} tag{'' if len(asides) == 1 else 's'} to sort out")
+        self.asides.show_asides(asides, work.herd.today)
         self.side.show_feeling(feeling)
         if entry is None:
             self._preview.stop()
             self._show_matches()
             self.side.last.show_rows(*look_at.last_rows(work))
         else:
-            last = look_at.last_of(work)
-            self.feel.show_entry(entry, (None, None, None) if last is None else last.sites)
+            self.feel.show_entry(entry, look_at.last_sites(work))
             if look_at.wants_preview(work):
                 self._preview.start(0)  # after the keys are drawn: the sums of a large herd take longer than a key may
             else:
                 self._preview.stop()
                 self._show_cow()
+        asked = entry is not None and entry.asks is not None
+        if asked and not self._was_asked:
+            self.sounds.question()
+        self._was_asked = asked
+        if not feeling:
+            self.feel.close_field()
         if feeling != self._was_feeling:
             self._was_feeling = feeling
             held = self.focusWidget()
             if held is not None and (held is self or self.isAncestorOf(held)):
                 self.focus_first()
-
-    def _show_tag(self, entry: Entry | None) -> None:
-        text = self.work.flow.typed if entry is None else short_tag(tag_of(self.work.herd.snapshot, entry.cow_id))
-        if self.tag.text() != text:
-            self.tag.setText(text)
-        self.tag.setReadOnly(entry is not None)
-        self.tag.setFocusPolicy(Qt.FocusPolicy.StrongFocus if entry is None else Qt.FocusPolicy.NoFocus)
-        fits = (points for points in _TAG_POINTS if self._tag_width(text, points) <= TAG_PX[0] - _TAG_FRAME_PX)
-        restyle(self.tag, "pt", str(next(fits, _TAG_POINTS[-1])))
-
-    def _tag_width(self, text: str, points: int) -> float:
-        return QFontMetricsF(self._look.theme.font(points, 700)).horizontalAdvance(text)
 
     def _show_said(self, said: Said) -> None:
         self.claim.say(said.claim)
@@ -244,6 +266,20 @@ class ScoringPage(QWidget):
         if entry is not None:
             look_at.show_cow(self.side.cow, self.work, entry, look_at.preview(self.work))
 
+    def _open_field(self, name: str) -> None:
+        if self.work.entry is not None:
+            self.feel.open_field(name, self.work.entry)
+
+    def _sort_out(self, on: bool) -> None:
+        self._sorting_out = on
+        self._show()
+        self.focus_first()
+
+    def _match(self, aside: Aside) -> None:
+        self._sorting_out = False
+        self.work.errands.begin_matching(aside)
+        self.focus_first()
+
     def _on_look(self) -> None:
         self._fit()
         self._show()
@@ -252,41 +288,3 @@ class ScoringPage(QWidget):
         entry = self.work.entry
         if entry is not None:
             self.open_cow.emit(entry.cow_id)
-
-
-class _OneLine(QLabel):
-    """The claim beside the tag: never more than one line, cut short with dots."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setTextFormat(Qt.TextFormat.PlainText)
-        self.setProperty("pt", "16")
-        self.setProperty("weight", "700")
-        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.words = ""
-
-    def say(self, words: str) -> None:
-        """Show words, or nothing at all."""
-        self.words = words
-        self.setVisible(bool(words))
-        self._fit()
-
-    @override
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._fit()
-
-    def _fit(self) -> None:
-        self.setText(self.fontMetrics().elidedText(self.words, Qt.TextElideMode.ElideRight, self.width()))
-        self.setAccessibleName(self.words)
-
-
-def _tag_box() -> QLineEdit:
-    made = QLineEdit()
-    made.setFixedSize(*TAG_PX)
-    made.setProperty("pt", "36")
-    made.setProperty("weight", "700")
-    made.setAlignment(Qt.AlignmentFlag.AlignCenter)
-    made.setAccessibleName("Tag, last digits")
-    made.setMaxLength(40)
-    return made

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from herdscore.domain.felt_words import SITES, SiteWords
+from herdscore.domain.rule_forms import SheetLimits
 from herdscore.domain.scoring_entry import NOTES, Asks, Entry, Sites
+from herdscore.pages.scoring_fields import EntryField, field_words
+from herdscore.pages.scoring_steps import FIELD_KEYS
 from herdscore.pages.scoring_words import SITE_NAMES
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import card, column, holder, row
@@ -17,15 +20,21 @@ from herdscore.parts.score_keys import RowState, ScoreRow, key_of, score_words
 from herdscore.parts.theme import Look
 
 _HINTS = "1–5 score, again + ½, + − quarter\n= for all sites   Enter next   Esc back"
+_SAVE_WORDS = ("Save, next cow", "Save as felt", "Replace it", "Confirmed, save", "Next cow")
+_SAVE_EDGES_PX = 44
 
 
 class FeelPanel(QWidget):
-    """`pressed(str)`: a key of `scoring_entry.press` was meant by mouse; `key_pressed(site, place)`: a score key."""
+    """`pressed(str)`: a key of `scoring_entry.press` was meant by mouse; `key_pressed(site, place)`: a score key.
+
+    `field_left`: the small field is closed, the keyboard may go back to the cow.
+    """
 
     pressed = Signal(str)
     key_pressed = Signal(int, int)
+    field_left = Signal()
 
-    def __init__(self, look: Look, words: dict[str, SiteWords]) -> None:
+    def __init__(self, look: Look, words: dict[str, SiteWords], limits: SheetLimits) -> None:
         super().__init__()
         self._words = words
         self.rows = tuple(ScoreRow(look, name) for name in SITE_NAMES)
@@ -36,6 +45,13 @@ class FeelPanel(QWidget):
             note.clicked.connect(lambda _=False, key=key: self.pressed.emit(key))
         self.unsafe = NoteKey(look, "X", "Not scored: unsafe", toggles=False)
         self.unsafe.clicked.connect(lambda: self.pressed.emit("X"))
+        self.more = {name: NoteKey(look, key, name.capitalize()) for key, name in FIELD_KEYS.items()}
+        for key, name in FIELD_KEYS.items():
+            self.more[name].clicked.connect(lambda _=False, key=key: self.pressed.emit(key))
+        self.field = EntryField(limits)
+        self.field.left.connect(self.close_field)
+        self.field.entered.connect(self.close_field)
+        self._notes_or_field = QStackedWidget()
         self.save = button("Save, next cow", "main", 18, 700)
         self.save.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.save.clicked.connect(lambda: self.pressed.emit("save"))
@@ -51,12 +67,15 @@ class FeelPanel(QWidget):
         felt = column(None, self._claim, self._below, self._above, None, spacing=2)
         self._felt = card(row(self._drawing, (felt, 1), spacing=18, margins=(14, 4, 14, 4)))
         notes = row(*[(note, 10) for note in self.notes.values()], 6, (self.unsafe, 22), spacing=6)
-        foot = row(self._hints, None, self.save, spacing=12)
+        self._notes_or_field.addWidget(holder(notes))
+        self._notes_or_field.addWidget(self.field)
+        more = row(*[(one, 1) for one in self.more.values()], spacing=6)
+        foot = row(self._hints, (more, 1), self.save, spacing=12)
         around = QVBoxLayout(self)
         around.setContentsMargins(0, 0, 0, 0)
         # Held by a box that stays when the words go, so that nothing below them moves.
         middle = holder(column((self._felt, 1)))
-        around.addLayout(column(*self.rows, (middle, 1), notes, foot, spacing=6))
+        around.addLayout(column(*self.rows, (middle, 1), self._notes_or_field, foot, spacing=6))
 
     def set_form(
         self, *, key_px: int, note_px: int, save_px: int, drawing_px: int, felt: bool, two_lines: bool, hints: bool
@@ -64,10 +83,14 @@ class FeelPanel(QWidget):
         """Sizes in px for the window; is there room for what the hand feels, in one or two lines, and for hints."""
         for one in self.rows:
             one.set_key_height(key_px)
-        for note in (*self.notes.values(), self.unsafe):
+        for note in (*self.notes.values(), self.unsafe, *self.more.values()):
             note.setFixedHeight(note_px)
+        self._notes_or_field.setFixedHeight(note_px)
         self.save.setFixedHeight(save_px)
-        self.save.setMinimumWidth(250)
+        self.save.ensurePolished()
+        # As wide as the longest of its words in the size of the text, so that it stays put when they change.
+        longest = max(self.save.fontMetrics().horizontalAdvance(words) for words in _SAVE_WORDS)
+        self.save.setFixedWidth(longest + _SAVE_EDGES_PX)
         self._drawing.setFixedWidth(drawing_px)
         self._felt.setVisible(felt)
         self._above.setVisible(two_lines)
@@ -83,8 +106,22 @@ class FeelPanel(QWidget):
             one.show_state(RowState(chosen, last[site], active, ring))
         for key, note in self.notes.items():
             note.setChecked(key in entry.notes)
+        for name, words in field_words(entry).items():
+            self.more[name].setText(words)
+            self.more[name].setChecked(words != field_words(Entry(""))[name])
         self._show_felt(entry)
         self.save.setText(_save_words(entry))
+
+    def open_field(self, name: str, entry: Entry) -> None:
+        """Ask for a weight, a scan or own words in place of the note keys."""
+        self._notes_or_field.setCurrentWidget(self.field)
+        self.field.open(name, entry)
+
+    def close_field(self) -> None:
+        """Put the note keys back."""
+        if self._notes_or_field.currentWidget() is self.field:
+            self._notes_or_field.setCurrentIndex(0)
+            self.field_left.emit()
 
     def _show_felt(self, entry: Entry) -> None:
         site, quarters = SITES[entry.active], entry.sites[entry.active]
@@ -106,6 +143,8 @@ class FeelPanel(QWidget):
 def _save_words(entry: Entry) -> str:
     if entry.asks is Asks.REPLACE:
         return "Replace it"
+    if entry.asks is Asks.JUMP:
+        return "Confirmed, save"
     if entry.asks in (Asks.FEEL_AGAIN, Asks.CONFIRM):
         return "Save as felt"
     return "Next cow" if entry.before is not None and not entry.is_changed else "Save, next cow"

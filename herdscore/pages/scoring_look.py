@@ -6,7 +6,6 @@ from datetime import timedelta
 
 import numpy as np
 
-from herdscore.desk.edits import save_score
 from herdscore.domain.assess import Assessment
 from herdscore.domain.calendar import NO_BLOCK
 from herdscore.domain.notes import notes_of
@@ -14,11 +13,12 @@ from herdscore.domain.reasons import advice, say_day, words_of
 from herdscore.domain.records import GONE
 from herdscore.domain.scale import show
 from herdscore.domain.scored import LastTime, last_time, others_on, quarters_of, score_on
-from herdscore.domain.scoring_entry import LAST_SITE, Entry, score_of
+from herdscore.domain.scoring_entry import Entry, Sites
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.cow_pictures import picture_of
 from herdscore.pages.cow_words import calves_on, change_since, claim_of, days_and_rates, target_words, who_is
 from herdscore.pages.scoring_matches import MatchRow
+from herdscore.pages.scoring_pen import why_pen
 from herdscore.pages.scoring_side import CowSide, LastRow, VerdictWordsShown
 from herdscore.pages.scoring_words import (
     Said,
@@ -47,9 +47,16 @@ def beside_tag(work: ScoringWork) -> Said:
     snapshot, entry = work.herd.snapshot, work.entry
     if entry is None:
         scored, unsafe, total = count_of(work)
+        errand = work.errands.now
+        if errand is not None:
+            takes = work.flow.takes
+            does = "Type her digits; Esc leaves it." if takes is None else errand.does(str(snapshot.cows.tag[takes]))
+            return Said(errand.claim, does, firm=True)
         return of_finding(work.flow, snapshot, total - scored - unsafe, total, is_today=work.is_today)
-    tag = tag_of(snapshot, entry.cow_id)
+    tag = work.tag
     said = of_entry(entry, tag, is_today=work.is_today)
+    if said is None and not entry.cow_id:
+        return Said("Not in the herd", "Scored under this tag, kept to one side to sort out later.", firm=True)
     return _who(work, entry, tag) if said is None else said
 
 
@@ -144,22 +151,14 @@ def last_rows(work: ScoringWork) -> tuple[list[LastRow], VerdictWordsShown | Non
 
 
 def wants_preview(work: ScoringWork) -> bool:
-    """Whether her last site is in and would change what is kept."""
+    """Whether her last site is in, would change what is kept, and is not looked at yet."""
     entry = work.entry
-    if entry is None or entry.score is None or not work.herd.can_write:
-        return False
-    return entry.is_changed and entry.sites[LAST_SITE] is not None
+    return entry is not None and work.ahead.is_wanted(entry) and not work.ahead.is_made(entry, work.day, work.scorer)
 
 
 def preview(work: ScoringWork) -> Assessment | None:
     """The herd as it will be once the cow under the hand is saved; None before her last site is in."""
-    entry = work.entry
-    if entry is None or entry.score is None:
-        return None
-    if not wants_preview(work):
-        return None if entry.is_changed else work.herd.assessment
-    score = score_of(entry, work.day, work.scorer or None)
-    return work.herd.preview(save_score(work.herd.snapshot, score))
+    return work.ahead.assessment(work.entry, work.day, work.scorer)
 
 
 def last_of(work: ScoringWork) -> LastTime | None:
@@ -168,15 +167,25 @@ def last_of(work: ScoringWork) -> LastTime | None:
     return None if work.cow is None else last_time(work.herd.snapshot, work.cow, before)
 
 
+def last_sites(work: ScoringWork) -> Sites:
+    """Each site as it was felt last time."""
+    last = last_of(work)
+    return (None, None, None) if last is None else last.sites
+
+
 def show_cow(side: CowSide, work: ScoringWork, entry: Entry, ahead: Assessment | None) -> None:
     """Fill the right side for the cow under the hand; `ahead` is the preview, None while sites are missing."""
     looking = not work.herd.can_write
     assessment = ahead if ahead is not None else work.herd.assessment
     place = assessment.snapshot.cow_place.get(entry.cow_id)
     last = last_of(work)
+    pens = work.ahead.pens(entry, work.day, work.scorer) if work.herd.can_write else None
+    group = None if place is None else assessment.groups.names[assessment.groups.now[place]]
+    side.show_pens(pens, group or "")
     if place is None:
-        side.show_head("", "", "")
-        side.show_cow(None, VerdictWordsShown(still_to_come(entry)), [])
+        side.show_head("–" if entry.score is None else show(entry.score), "", "")
+        kept = "Kept to one side; a verdict comes when it is known who she is."
+        side.show_cow(None, VerdictWordsShown(still_to_come(entry) or "Enter keeps it", kept), [])
         return
     target = target_words(assessment, place)
     said_last = say_last(last, work.day, work.herd.today)
@@ -191,6 +200,8 @@ def show_cow(side: CowSide, work: ScoringWork, entry: Entry, ahead: Assessment |
         side.show_cow(picture_of(assessment, place), missing, [])
         return
     notes = [note.say for note in notes_of(assessment, place)]
+    if pens is not None and why_pen(pens):
+        notes.insert(0, why_pen(pens))
     if assessment.block[place] == NO_BLOCK:
         notes.insert(0, "Her block is not known, so there is no target.")
     side.show_cow(picture_of(assessment, place), verdict_shown(assessment, place), notes)

@@ -9,6 +9,8 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
+from herdscore.pages.scoring_ahead import PenState
+from herdscore.pages.scoring_pen import PenPanel
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import Panel, card, column, holder, row, scrolled
 from herdscore.parts.cow_picture import CowPicture
@@ -89,16 +91,33 @@ class CowSide(QWidget):
         self._head = row(self._score, 8, (beside, 1), spacing=8)
         foot = row(None, self.open)
         inside = column(self._head, (self.chart, 1), self._words_area, foot, spacing=_GAP_PX, margins=(16, 6, 16, 8))
+        self.pens = PenPanel(look)
+        self.pens.hide()
         around = QVBoxLayout(self)
         around.setContentsMargins(0, 0, 0, 0)
-        around.addWidget(card(inside))
+        around.setSpacing(_GAP_PX)
+        around.addWidget(card(inside), 1)
+        around.addWidget(self.pens)
         self.set_low(False)
 
     def set_low(self, low: bool) -> None:
         """A lower chart, and no way to her page, in a low window."""
         self.chart.setMinimumSize(200, 110 if low else 150)
-        self.open.setVisible(not low)
+        self._low = low
+        self.pens.set_low(low)
+        self._show_open()
         self._fit_words()
+
+    def show_pens(self, state: PenState | None, own: str) -> None:
+        """The way she leaves, under her verdict; nothing when no round has pens."""
+        self.pens.setVisible(state is not None)
+        if state is not None:
+            self.pens.show_pens(state, own)
+        self._show_open()
+        self._fit_words()
+
+    def _show_open(self) -> None:
+        self.open.setVisible(not self._low and self.pens.isHidden())
 
     def show_head(self, score: str, change: str, target: str) -> None:
         """Her score, how it moved since last time, what she should be in."""
@@ -126,7 +145,8 @@ class CowSide(QWidget):
         if not self._notes.isHidden():
             wanted += _GAP_PX + self._notes.heightForWidth(wide)
         foot = 0 if self.open.isHidden() else self.open.sizeHint().height() + _GAP_PX
-        taken = self._head.sizeHint().height() + self.chart.minimumHeight() + foot + 2 * _GAP_PX + 18
+        pens = 0 if self.pens.isHidden() else self.pens.sizeHint().height() + _GAP_PX
+        taken = pens + self._head.sizeHint().height() + self.chart.minimumHeight() + foot + 2 * _GAP_PX + 18
         self._words_area.setFixedHeight(max(min(wanted, self.height() - taken), 60))
 
 

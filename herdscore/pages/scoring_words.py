@@ -60,16 +60,28 @@ def of_finding(flow: ScoringFlow, snapshot: Snapshot, left: int, total: int, *, 
         return Said("Type her last digits", f"{say_cows(left)} not scored {when}.")
     if found.gone:
         tag, status = tags[found.gone[0]], snapshot.cows.status[found.gone[0]]
-        return Said(f"{short_tag(tag)} is marked {status}", "She cannot be scored. Look at the tag again.", firm=True)
-    if not found.matches:
-        return Said(f"No cow ends in {found.typed.upper()}", "Look at the tag again.", firm=True)
-    if found.near:
-        rest = "One digit off, or two swapped: choose with ↓."
-        return Said(f"No cow ends in {found.typed.upper()}", rest, firm=True)
+        again = flow.refused and len(found.gone) == 1
+        rest = "Enter once more scores her all the same." if again else "Look at the tag again."
+        return Said(f"{short_tag(tag)} is marked {status}", rest, firm=True)
+    if not found.matches or found.near:
+        return Said(f"No cow ends in {found.typed.upper()}", _of_nobody(flow), firm=True)
     if flow.takes is None:
         rest = "More digits, or choose with ↓ and Enter."
         return Said(_how_many(flow), rest, firm=flow.refused)
     return Said(_how_many(flow), _takes(flow, snapshot, when))
+
+
+def _of_nobody(flow: ScoringFlow) -> str:
+    """What can be done about a tag no cow bears."""
+    found = flow.found
+    if flow.refused:
+        return f"Enter once more scores her as {found.typed.upper()}, to sort out later."
+    if found.checked:
+        return "Its check digit is right: a cow not in the herd."
+    wrong = "Its check digit is wrong: mistyped. " if found.checked is False else ""
+    if found.near:
+        return f"{wrong}Choose with ↓." if wrong else "One digit off, or two swapped: choose with ↓."
+    return f"{wrong}Look at the tag again."
 
 
 def _how_many(flow: ScoringFlow) -> str:
@@ -96,9 +108,14 @@ def of_entry(entry: Entry, tag: str, *, is_today: bool) -> Said | None:
     """What is asked, or why a key did nothing; None when there is nothing to say."""
     short, when = short_tag(tag), "today" if is_today else "that day"
     if entry.asks is Asks.FEEL_AGAIN:
-        return Said(f"{show(entry.apart)} apart: feel again", "Enter saves them as felt.", firm=True)
+        return Said(f"{show(entry.apart)} apart: feel again", "Enter keeps them; Esc: feel again.", firm=True)
     if entry.asks is Asks.CONFIRM:
-        return Said(f"{show(entry.apart)} apart, really as felt?", "Enter once more saves them.", firm=True)
+        return Said(f"{show(entry.apart)} apart, really as felt?", "Enter keeps them; Esc: feel again.", firm=True)
+    if entry.asks is Asks.JUMP:
+        recent = "" if entry.recent is None else show(entry.recent)
+        way = "up" if entry.moved > 0 else "down"
+        claim = f"{way.capitalize()} {show(abs(entry.moved))} from {recent}: right cow?"
+        return Said(claim, "Enter: it is confirmed. Esc: feel again.", firm=True)
     if entry.asks is Asks.REPLACE:
         was = quarters_of(entry.before) if entry.before is not None else None
         score = "" if was is None else f": {show(was)}"
@@ -119,6 +136,7 @@ def _of_notice(entry: Entry, notice: Notice) -> Said:
         Notice.END_OF_SCALE: ("End of the scale", "Scores run from 1 to 5."),
         Notice.NOT_ON_SCALE: ("No such score", "Scores run from 1 to 5."),
         Notice.NOTHING_FELT: ("No site is scored yet", "Score one at least, or press X: not scored, unsafe."),
+        Notice.NOT_ASIDE: ("Nothing to keep of her", "She is not in the herd: Esc leaves her."),
         Notice.UNKNOWN_KEY: ("That key does nothing here", "1 to 5 score; F T U O note; X not scored."),
     }
     claim, rest = words[notice]

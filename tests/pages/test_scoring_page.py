@@ -316,7 +316,7 @@ def test_that_a_second_score_of_the_day_says_so_and_replaces_only_on_purpose(cru
 
 def test_that_sites_far_apart_ask_to_be_felt_again_in_place(crush: Crush) -> None:
     crush.keys("0512\n2\n3\n3\n")
-    assert crush.said() == "1.0 apart: feel again / Enter saves them as felt."
+    assert crush.said() == "1.0 apart: feel again / Enter keeps them; Esc: feel again."
     assert crush.page.feel.save.text() == "Save as felt"
     assert crush.kept("0512") is None
     crush.saved(lambda: crush.keys("\n"))
