@@ -53,7 +53,7 @@ from herdscore.parts.year_chart import YearPicture, paint_year
 _NONE = "\u2013"
 _POINTS = 8.5
 _MOST_SCORERS, _MOST_TAGS = 5, 12
-_YEAR_PX = 190.0
+_YEAR_PX = 225.0
 
 
 BLOCKS = (SPRING_BLOCK, AUTUMN_BLOCK)

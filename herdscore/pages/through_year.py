@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
+from typing_extensions import override
 
 from herdscore.desk.herd_in_view import BOTH
 from herdscore.desk.jobs import Job, Report
@@ -20,8 +22,8 @@ from herdscore.pages.looking_back_words import held_claim, held_words
 from herdscore.pages.wishes import PICTURES, SaveWish
 from herdscore.pages.year_pictures import month_rows, year_picture
 from herdscore.parts.buttons import JoinedButtons, button
-from herdscore.parts.cards import card, column, row, scrolled
-from herdscore.parts.labels import label
+from herdscore.parts.cards import card, column, holder, row, scrolled
+from herdscore.parts.labels import label, restyle
 from herdscore.parts.list_model import Column, ListRow
 from herdscore.parts.list_view import ROW_PX, WIDE_PX, ListView
 from herdscore.parts.print_band import ADVISER_SHEET
@@ -41,6 +43,7 @@ COLUMNS = (
 )
 _HEAD_PX = 50
 _SIDE_PX = 556
+_LOW_PX = 470
 _HOW = "A dot is the mean of a month, its bar one spread either side; the green band is the target through the year."
 
 
@@ -94,18 +97,13 @@ class ThroughYearTab(QWidget):
         look.changed.connect(lambda: self.widen(self.window().width()))
 
     def _lay_out(self) -> None:
-        head = row((column(self.title, self._how, spacing=2), 1), self.blocks, spacing=12)
-        self.card = card(column(head, (self.chart, 1), spacing=8, margins=(16, 10, 16, 8)))
-        buttons = row(None, self.save_button, self.report_button)
-        back = card(
-            column(
-                label("Looking back", 12, 600, tone="second"), self.claim, self._paragraphs, margins=(16, 10, 16, 12)
-            )
-        )
-        months = card(column(label("Month by month", 12, 600, tone="second"), self.months, margins=(12, 10, 12, 10)))
-        self._side = scrolled(_stack(months, back))
-        right = column(buttons, (self._side, 1), spacing=8)
-        self.setLayout(row((self.card, 1), right, spacing=14))
+        self.card = card(column(self.title, self._how, (self.chart, 1), spacing=4, margins=(16, 8, 16, 8)))
+        name_back, name_months = (label(words, 12, 600, tone="second") for words in ("Looking back", "Month by month"))
+        back = card(column(name_back, self.claim, self._paragraphs, margins=(16, 10, 16, 12)))
+        months = card(column(name_months, self.months, None, margins=(12, 10, 12, 10)))
+        self._side = scrolled(holder(column(months, back, None, spacing=12)))
+        top = row(self.blocks, None, self.save_button, self.report_button)
+        self.setLayout(column(top, (row((self.card, 1), self._side, spacing=14), 1), spacing=8))
 
     # What the page asks
 
@@ -149,10 +147,19 @@ class ThroughYearTab(QWidget):
         """Fit the right side to the width of the window."""
         scale = self._look.theme.text_scale
         times = 1.2 if width >= WIDE_PX else 1.0
-        self._side.setFixedWidth(round(min(_SIDE_PX * times * (1 + (scale - 1) * 0.4), width * 0.5)))
+        self._side.setFixedWidth(round(min(_SIDE_PX * times * (1 + (scale - 1) * 0.4), width * 0.45)))
         self.months.widen(times * scale)
 
     # What happens to it
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where the chart would be low, the title is smaller and how to read it is left to the tool tip."""
+        super().resizeEvent(event)
+        low = self.height() < _LOW_PX * self._look.theme.text_scale
+        restyle(self.title, "pt", "13" if low else "15")
+        self.title.setToolTip(_HOW)
+        self._how.setVisible(not low)
 
     def _shown_block(self, a: Assessment) -> int:
         if self._herd.block != BOTH:
@@ -194,9 +201,3 @@ class ThroughYearTab(QWidget):
 
     def _write(self, path: Path) -> Path:
         return save_picture(path, self.card.size(), paint_widget(self.card))
-
-
-def _stack(*cards: QWidget) -> QWidget:
-    made = QWidget()
-    made.setLayout(column(*cards, None, spacing=12))
-    return made

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from typing_extensions import override
 
 from herdscore.parts.chart_frame import day_words
-from herdscore.parts.chart_labels import ChartLabels, Spot
 from herdscore.parts.theme import Look, Theme
 
 FontOf = Callable[[float, int], QFont]
@@ -20,6 +19,7 @@ FontOf = Callable[[float, int], QFont]
 
 _SPANS = 0.25
 _TICK_PX = 4.0
+_SAMPLE_PX = 26.0
 _DAYS = 366.0
 _DASHES = (Qt.PenStyle.SolidLine, Qt.PenStyle.DashLine, Qt.PenStyle.DotLine)
 
@@ -60,10 +60,10 @@ class _Drawing:
         self.line = metrics.height()
         self.names = QFontMetricsF(font(11, 600)).height() if picture.targets else 0.0
         left = metrics.horizontalAdvance("2.50") + 10
-        self.plot = box.adjusted(left, 2 * self.names + 6, -6, -(self.line + _TICK_PX + 4))
+        self.top = box.top()
+        self.plot = box.adjusted(left, self.line + 2 * self.names + 6, -6, -(self.line + _TICK_PX + 4))
         low, high = _span(picture)
         self.low, self.high = low, high
-        self.labels = ChartLabels(painter, self.plot, theme["surface"])
 
     def paint(self) -> None:
         self.painter.save()
@@ -72,8 +72,7 @@ class _Drawing:
         self._targets()
         for place in reversed(range(len(self.picture.years))):
             self._year(place)
-        for place in range(len(self.picture.years)):
-            self._name(place)
+        self._key()
         self.painter.restore()
 
     def at(self, day: float, score: float) -> QPointF:
@@ -104,7 +103,6 @@ class _Drawing:
         x = self.at(self.picture.today, self.low).x()
         painter.setPen(QPen(theme["ink_second"], 1, Qt.PenStyle.DotLine))
         painter.drawLine(QLineF(x, plot.top(), x, plot.bottom()))
-        self.labels.keep_clear([QRectF(x - 3, plot.top(), 6, plot.height())])
 
     def _month(self, number: int, metrics: QFontMetricsF) -> None:
         painter, theme, plot = self.painter, self.theme, self.plot
@@ -143,7 +141,6 @@ class _Drawing:
             painter.setPen(QPen(theme.faded("band", 0.9), 1.5))
             high, low = self.at(day, target + band).y(), self.at(day, target - band).y()
             painter.drawLine(QLineF(at.x(), high, at.x(), low))
-            self.labels.keep_clear([QRectF(at.x() - 3, self.plot.top(), 6, low - self.plot.top())])
             wide = metrics.horizontalAdvance(name) + 2
             left = min(max(at.x() - wide / 2, self.plot.left() - 30), self.plot.right() - wide + 6)
             row = next((place for place in (1, 0) if left > ends[place] + 6), None)
@@ -172,8 +169,7 @@ class _Drawing:
                 top, foot = self.at(point.day, point.mean + point.spread), self.at(point.day, point.mean - point.spread)
                 painter.setPen(QPen(hue, 2.0 if place == 0 else 1.0))
                 painter.drawLine(QLineF(at.x() + shift, top.y(), at.x() + shift, foot.y()))
-                self.labels.keep_clear([QRectF(at.x() + shift - 3, top.y(), 6, foot.y() - top.y())])
-        painter.setPen(QPen(hue, 2.5 if place == 0 else 1.5, _DASHES[min(place, len(_DASHES) - 1)]))
+        painter.setPen(self._pen(place))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPolyline(QPolygonF(here))
         painter.setPen(QPen(self.theme["surface"], 1.5))
@@ -181,22 +177,26 @@ class _Drawing:
         size = 5.5 if place == 0 else 4.0
         for at in here:
             painter.drawEllipse(at, size, size)
-        self.labels.keep_clear(QRectF(at.x() - 6, at.y() - 6, 12, 12) for at in here)
-        self.labels.keep_clear_line(here)
 
-    def _name(self, place: int) -> None:
-        """The year's name beside its last mean, wherever there is room."""
-        name, points = self.picture.years[place]
-        if not points:
-            return
-        role = "ink" if place == 0 else "ink_second"
-        for point in reversed(points):
-            at = self.at(point.day, point.mean)
-            spots = [Spot(at + QPointF(9, dy)) for dy in (0, -16, 16, -30, 30, -44, 44)]
-            spots += [Spot(at + QPointF(-9, dy), across=1.0) for dy in (0, -16, 16, -30, 30, -44, 44)]
-            if self.labels.put(name, self.font(11, 700 if place == 0 else 500), self.theme[role], spots):
-                return
-        self.labels.put(name, self.font(11, 700 if place == 0 else 500), self.theme[role], spots, must=True)
+    def _key(self) -> None:
+        """The names of the years over the plot, each after a piece of its line; as many as there is room for."""
+        painter = self.painter
+        left, middle = self.plot.left(), self.top + self.line / 2
+        for place, (name, points) in enumerate(self.picture.years):
+            font = self.font(11, 700 if place == 0 else 500)
+            wide = QFontMetricsF(font).horizontalAdvance(name) + 2
+            if not points or left + _SAMPLE_PX + 6 + wide > self.plot.right() + 6:
+                continue
+            painter.setPen(self._pen(place))
+            painter.drawLine(QLineF(left, middle, left + _SAMPLE_PX, middle))
+            painter.setFont(font)
+            painter.setPen(self.theme["ink" if place == 0 else "ink_second"])
+            left += _SAMPLE_PX + 6
+            painter.drawText(QRectF(left, self.top, wide, self.line), Qt.AlignmentFlag.AlignVCenter, name)
+            left += wide + 16
+
+    def _pen(self, place: int) -> QPen:
+        return QPen(self._hue(place), 2.5 if place == 0 else 1.5, _DASHES[min(place, len(_DASHES) - 1)])
 
     def _hue(self, place: int) -> QColor:
         return self.theme["ink"] if place == 0 else self.theme["ink_second"]
@@ -225,7 +225,7 @@ class YearChart(QWidget):
         super().__init__()
         self._look = look
         self._picture: YearPicture | None = None
-        self.setMinimumSize(420, 240)
+        self.setMinimumSize(380, 170)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     @property
