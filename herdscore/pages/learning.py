@@ -32,8 +32,9 @@ class CautionPanel(Panel):
         lines = [label(f"•  {one}", 14, 400, wrap=True) for one in said.say]
         self.title = label(said.title, 18 if answered else 16, 700)
         self.go = button("Read: go to the cows", "main", 16, 700, height=56)
-        foot = [12, row(self.go, None)] if answered else []
-        super().__init__(column(self.title, *lines, *foot, spacing=6, margins=(20, 14, 20, 14)), "thin", edged=True)
+        super().__init__(
+            column(self.title, *lines, row(self.go, None), spacing=6, margins=(20, 14, 20, 14)), "thin", edged=True
+        )
         self.setToolTip(f"Source: {said.source}")
         self.setAccessibleName(said.title)
         self.setAccessibleDescription(" ".join(said.say))
