@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect, insort
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -16,7 +17,9 @@ from herdscore.parts.theme import Theme
 
 MARK_PX = 13.0  # the largest a mark is drawn on a strip
 _SMALLEST_MARK = 4.0
-_APART, _OVERLAPPED = 0.92, 0.55  # of a mark's size from one to the next in a stack
+_BESIDE = 0.86  # of a mark's size from one to the next on a level
+_APART, _OVERLAPPED = 0.92, 0.55  # the same in a stack, with room and without
+_PLACED_SINGLY = 600  # marks of a strip above which they are stacked in columns, which is quicker
 _LEAST_ROW, _MOST_ROW = 82.0, 132.0
 _LEAST_SPAN = 0.75  # score either side of target
 _RIM_PX = 10.0
@@ -122,19 +125,43 @@ def place_marks(strip: Strip, layout: StripsLayout, row: QRectF) -> PlacedMarks:
     foot, top = bar_y(layout, row) - 10.0, row.top() + layout.line + 3
     px = MARK_PX
     while True:
-        column = np.round(across / (px * 0.86)).astype(np.intp)
-        order = np.lexsort((across, -urgent, column))
-        sizes = np.unique(column[order], return_counts=True)[1]
-        height = np.arange(len(order)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
-        most = int(sizes.max())
+        level = _levels(across, urgent, px * _BESIDE)
+        most = int(level.max()) + 1
         # A high stack first overlaps, then its marks grow smaller, then it overlaps as much as it must.
         if px * (1 + (most - 1) * _OVERLAPPED) <= foot - top or px <= _SMALLEST_MARK:
             break
         px = max(px - 1.0, _SMALLEST_MARK)
     step = min(px * _APART, (foot - top - px) / (most - 1)) if most > 1 else 0.0
-    x[known[order]] = across[order]
-    y[known[order]] = foot - px / 2 - height * step
+    x[known] = across
+    y[known] = foot - px / 2 - level * step
     return PlacedMarks(x, y, px)
+
+
+def _levels(across: Numbers, urgent: npt.NDArray[np.intp], apart: float) -> npt.NDArray[np.intp]:
+    """Level of every mark, the lowest where it touches no other on it; what needs work is placed first."""
+    if len(across) > _PLACED_SINGLY:
+        column = np.round(across / apart).astype(np.intp)
+        order = np.lexsort((across, -urgent, column))
+        sizes = np.unique(column[order], return_counts=True)[1]
+        level = np.empty(len(across), dtype=np.intp)
+        level[order] = np.arange(len(order)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+        return level
+    taken: list[list[float]] = []
+    level = np.zeros(len(across), dtype=np.intp)
+    for at in np.lexsort((across, -urgent)).tolist():
+        value = float(across[at])
+        number = next((n for n, row in enumerate(taken) if _is_free(row, value, apart)), len(taken))
+        if number == len(taken):
+            taken.append([])
+        insort(taken[number], value)
+        level[at] = number
+    return level
+
+
+def _is_free(row: Sequence[float], value: float, apart: float) -> bool:
+    """Whether a mark touches none of those on a level, given in order."""
+    place = bisect(row, value)
+    return all(abs(other - value) >= apart for other in row[max(place - 1, 0) : place + 1])
 
 
 def bar_y(layout: StripsLayout, row: QRectF) -> float:
@@ -156,3 +183,11 @@ def across(placed: PlacedMarks) -> npt.NDArray[np.intp]:
     """Cows of a strip from left to right, in a stack from the foot up."""
     order = np.lexsort((-placed.y, placed.x))
     return order[np.isfinite(placed.x[order])]
+
+
+def scrolled_to(row: QRectF, scrolled: int, seen: float) -> int:
+    """How far to scroll that a row is seen, no further than it takes; the first shows its heading too."""
+    top = 0.0 if row.top() < row.height() else row.top()
+    if top < scrolled:
+        return int(top)
+    return int(np.ceil(row.bottom() - seen)) if row.bottom() > scrolled + seen else scrolled

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAbstractScrollArea, QFrame, QToolTip
 from typing_extensions import override
 
 from herdscore.parts.group_drawing import Stamps, paint_axis, paint_ground, paint_ring, paint_row
-from herdscore.parts.group_layout import PlacedMarks, StripsLayout, across, lay_out, mark_at, place_marks
+from herdscore.parts.group_layout import PlacedMarks, StripsLayout, across, lay_out, mark_at, place_marks, scrolled_to
 from herdscore.parts.group_picture import StripsPicture
 from herdscore.parts.theme import Look
 
@@ -80,7 +80,9 @@ class GroupStrips(QAbstractScrollArea):
         """Choose a strip; no signal."""
         if 0 <= place < len(self._picture.strips) and place != self._strip:
             self._strip, self._cow = place, None
-            self._show_strip()
+            if self._layout is not None:
+                bar, seen = self.verticalScrollBar(), self.viewport().height() - 2 * _PAD - self._layout.axis
+                bar.setValue(scrolled_to(self._layout.rows[place], bar.value(), seen))
             self._describe()
             self.viewport().update()
 
@@ -192,18 +194,6 @@ class GroupStrips(QAbstractScrollArea):
         self.viewport().update()
         self.pointed.emit(self.current_cow)
 
-    def _show_strip(self) -> None:
-        """Scroll so far that the chosen strip is seen."""
-        if self._layout is None or not self._layout.rows:
-            return
-        row, bar = self._layout.rows[self._strip], self.verticalScrollBar()
-        seen = self.viewport().height() - 2 * _PAD - self._layout.axis
-        top = 0.0 if self._strip == 0 else row.top()
-        if top < bar.value():
-            bar.setValue(int(top))
-        elif row.bottom() > bar.value() + seen:
-            bar.setValue(int(np.ceil(row.bottom() - seen)))
-
     @override
     def mousePressEvent(self, event: QMouseEvent) -> None:
         place, cow = self._at(event.position())
@@ -237,4 +227,4 @@ class GroupStrips(QAbstractScrollArea):
             words = "" if place is None or cow is None else self._tip(self._picture.strips[place].keys[cow])
             QToolTip.showText(event.globalPos(), words, self)
             return True
-        return super().viewportEvent(event)
+        return event.type() == QEvent.Type.MouseButtonRelease or super().viewportEvent(event)
