@@ -29,6 +29,7 @@ from herdscore.parts.theme import Look
 _COLUMNS = (Column("tag", "Tag", width=150, weight=700), Column("state", "", width=90, sortable=False))
 _SITES = ("Loin", "Ribs", "Tailhead")
 _LEAST, _MOST, _EARLIER = 2, 60, 6
+_KEY_PX = 62  # so that three rows stand in a low window
 _MARGINS = (18, 14, 18, 14)
 _NAMES = {
     Qt.Key.Key_Return: "enter",
@@ -134,8 +135,10 @@ class FeelPad(QWidget):
             key.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.save.clicked.connect(lambda: work.press("save"))
         self.out.clicked.connect(lambda: work.press("X"))
-        foot = row(self.out, None, self.save, spacing=8)
-        self.setLayout(column(self.claim, self.rest, 4, *self.rows, None, foot, spacing=6))
+        for one in self.rows:
+            one.set_key_height(_KEY_PX)
+        head = row((column(self.claim, self.rest, None, spacing=0), 1), self.out, self.save, spacing=8)
+        self.setLayout(column(head, 4, *self.rows, None, spacing=6))
 
     def show_entry(self, entry: Entry | None, tag: str, words: str) -> None:
         """Show what is entered of a cow; None while nobody is under the hand."""
@@ -270,4 +273,4 @@ def _asked(entry: Entry) -> str:
         return "Not kept yet. Esc once more leaves her."
     if entry.asks is Asks.DROP_SITES:
         return "X once more leaves her out."
-    return "1–5 score, again + ½, + − quarter, = for all sites. Enter next, after the third keeps her."
+    return "1–5 score, again + ½, + − quarter, = for all sites, Enter next."

@@ -15,9 +15,9 @@ from herdscore.pages.cow_words import say_cows
 def how_words(rules: CrushRules) -> str:
     """How a check goes and what passes."""
     return (
-        f"Each feels the same cows, drawn by lot, without seeing what the other gave. A pair passes on "
-        f"{rules.check_cows} cows or more with {rules.check_share:.0%} of them within {rules.check_apart:g}, and no "
-        f"more than {rules.check_mean:g} apart on average. Do it twice a year, and when somebody new scores."
+        "Each feels the same cows, drawn by lot, without seeing what the other gave. A pair passes on "
+        f"{rules.check_cows} cows or more with {_share(rules.check_share)} of them within {rules.check_apart:g}, and "
+        f"at most {rules.check_mean:g} apart on average. Do it twice a year, and when somebody new scores."
     )
 
 
@@ -51,8 +51,8 @@ def agreement_lines(found: Agreement, names: tuple[str, str], rules: CrushRules,
     higher = names[1] if found.difference > 0 else names[0]
     level = abs(round(found.difference, 2)) < 0.005
     lines = [
-        f"{within} of {say_cows(found.cows)} within {rules.check_apart:g}: {found.within:.0%}, at least "
-        f"{rules.check_share:.0%} is asked {_tick(found.within_is_fine)}",
+        f"{within} of {say_cows(found.cows)} within {rules.check_apart:g}: {_share(found.within)}, at least "
+        f"{_share(rules.check_share)} is asked {_tick(found.within_is_fine)}",
         ("No difference on average" if level else f"{higher} scores {apart} higher on average")
         + f", at most {rules.check_mean:g} {_tick(found.difference_is_fine)}",
         f"The same score on {same}; the furthest apart {say_number(found.furthest, 2)}",
@@ -63,6 +63,10 @@ def agreement_lines(found: Agreement, names: tuple[str, str], rules: CrushRules,
     else:
         lines.append("Weighted kappa is not known: all cows were given one score")
     return lines
+
+
+def _share(share: float) -> str:
+    return f"{share * 100:.0f}\u00a0%"
 
 
 def _tick(fine: bool) -> str:

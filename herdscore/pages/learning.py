@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QWidget
 from typing_extensions import override
@@ -19,7 +19,8 @@ from herdscore.parts.score_keys import HALVES, score_words
 from herdscore.parts.theme import Look
 
 _ACROSS = 3
-_DRAWING_PX = (150, 84)
+_DRAWING_PX = (130, 84)
+_FIGURE_PX = 40
 _WIDE_PX = 1500
 
 
@@ -52,7 +53,8 @@ class ScoreCard(QWidget):
         self.drawing.setFixedSize(*_DRAWING_PX)
         self.say = label("", 12, 400, wrap=True)
         figure = label(score_words(quarters), 20, 700)
-        inside = row(column(figure, self.drawing, spacing=0), (self.say, 1), spacing=12, margins=(12, 4, 12, 8))
+        figure.setMinimumWidth(_FIGURE_PX)
+        inside = row(figure, self.drawing, (self.say, 1), spacing=10, margins=(12, 4, 10, 4))
         self.setLayout(row((card(inside), 1)))
 
     def show_site(self, site: str, words: SiteWords) -> None:
@@ -92,6 +94,8 @@ class LearningPage(QWidget):
             column(row(self.sites, (self.hand, 1), spacing=16), grid, below, None, spacing=10, margins=(0, 0, 12, 8))
         )
         self.area = scrolled(inside)
+        self.area.setFocusPolicy(Qt.FocusPolicy.StrongFocus)  # arrows scroll it
+        self.area.setAccessibleName("Scores, how to feel her, and the caution")
         self.setLayout(row((self.area, 1)))
         self.sites.chosen.connect(self.show_site)
         self.show_site(SITES[0])

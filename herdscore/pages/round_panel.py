@@ -28,7 +28,7 @@ from herdscore.parts.progress import TensCount
 from herdscore.parts.theme import Look
 
 _MOST_TAGS = 60
-_KEY_PX = 52
+_KEY_PX = 48
 _MARGINS = (18, 14, 18, 14)
 
 
@@ -165,7 +165,11 @@ class RoundPanel(QWidget):
         keys = row(self.over, self.close_key, self.again, self.summary_key, None, spacing=8)
         name, lean, fat = self.pens.all()
         self._edit = holder(
-            column(rule(), row((name, 1), (lean, 1), (fat, 1), spacing=8), row(self.keep, None), spacing=8)
+            column(
+                rule(),
+                row((name, 1), (lean, 1), (fat, 1), column(None, self.keep, None, spacing=0), spacing=8),
+                spacing=8,
+            )
         )
         self._lines = holder(
             column(self._since, self.tens, self.far, self.pace, keys, self.to_come, self.skipped, spacing=8)

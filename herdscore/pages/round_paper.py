@@ -46,11 +46,15 @@ def _sheet_row(a: Assessment, row: tuple[object, ...]) -> SheetRow:
     number, calvings, day, note = of("management_no"), of("calvings"), of("calving_date"), of("note")
     born = "heifer" if calvings == 0 else f"{calvings} calving{'' if calvings == 1 else 's'}" if calvings else ""
     calves = f"calves {say_day(day, a.today)}" if day is not None else ""  # type: ignore[arg-type]
-    who = ", ".join(str(part) for part in (f"no. {number}" if number else "", born, calves, note) if part)
+    who = ", ".join(
+        str(part)
+        for part in (f"no. {number}" if number and not str(of("tag")).endswith(str(number)) else "", born, calves, note)
+        if part
+    )
     last, scored = of("last_score"), of("last_scored")
     if not isinstance(last, float):
         return SheetRow(str(of("tag")), who, "never scored")
-    return SheetRow(str(of("tag")), who, f"{last:g} on {say_day(scored, a.today)}")  # type: ignore[arg-type]
+    return SheetRow(str(of("tag")), who, f"{show(round(last * 4))} on {say_day(scored, a.today)}")  # type: ignore[arg-type]
 
 
 def summary_report(assessment: Assessment, herd_name: str, found: RoundSummary) -> Report:

@@ -22,11 +22,11 @@ from herdscore.parts.list_view import ListView
 from herdscore.parts.theme import Look
 
 GROUPS = (
-    Column("group", "Group", width=150, weight=600),
-    Column("cows", "Cows", kind="number", right=True, width=60),
-    Column("mean", "Mean\n± spread", kind="number", right=True, width=110),
-    Column("again", "Scored\nbefore", kind="number", right=True, width=80),
-    Column("then", "Then", kind="number", right=True, width=110),
+    Column("group", "Group", width=126, weight=600),
+    Column("cows", "Cows", kind="number", right=True, width=56),
+    Column("mean", "Mean\n± spread", kind="number", right=True, width=102),
+    Column("again", "Scored\nbefore", kind="number", right=True, width=68),
+    Column("then", "Then", kind="number", right=True, width=102),
     Column("change", "Change", kind="number", right=True, width=90),
 )
 ACT = (

@@ -93,7 +93,7 @@ def pace_words(pace: Pace | None, left: int) -> str:
         return ""
     minutes = pace.minutes_to_go
     to_go = f"{minutes} min" if minutes < 100 else f"{minutes // 60} h {minutes % 60:02d}"
-    return f"{pace.an_hour} an hour, {to_go} to go"
+    return f"{to_go} to go, {pace.an_hour} an hour"
 
 
 def tags_words(tags: list[str], most: int) -> str:

@@ -20,7 +20,7 @@ STRIP_PX, LOW_STRIP_PX = 56, 50
 _FIELD_PX = 44
 _EDGE = 12
 _FRAME_PX = 70  # beside the words of the day: edges and arrow
-_ROUND_PX = (190, 260)
+_ROUND_PX = (206, 260)
 _WIDE_PX = 1500  # width of the line from which every panel has its button here
 NO_ROUND, NEW_ROUND = "", "new"
 ROUND, CHECK, LEARN = "round", "check", "learn"
@@ -39,7 +39,7 @@ class ScoringStrip(Panel):
     panel_wished = Signal(str)
 
     def __init__(self, look: Look, day: date) -> None:
-        self.count = ShortenedLabel(14, 700, least_px=120)
+        self.count = ShortenedLabel(14, 700, least_px=220)
         self.pace = ShortenedLabel(14, 400, "second", least_px=0)
         self._tens = TensCount(look)
         self._counted: tuple[int, int, int] = (0, 0, 0)
