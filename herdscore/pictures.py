@@ -20,10 +20,12 @@ from herdscore.desk.reading import HERD, PROBLEM, Draft, read_sheet, source_of
 from herdscore.desk.settings import Settings
 from herdscore.domain.listing import flag_lists
 from herdscore.errors import Problem
+from herdscore.pages.crush_page import SUMMARY, CrushPage
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.guide import GuidePage
 from herdscore.pages.problems import ProblemsPage
+from herdscore.pages.scoring_strip import CHECK, LEARN, ROUND
 from herdscore.parts.theme import Look
 from herdscore.window import MainWindow
 
@@ -76,6 +78,8 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
     if draft is not None and draft.problems:
         yield "problems", partial(window.frame.show_page, ProblemsPage(look, draft))
     yield "scoring", partial(_show_herd, window, opening, herd)
+    for name, panel in (("round", ROUND), ("summary", SUMMARY), ("check", CHECK), ("learn", LEARN)):
+        yield f"scoring-{name}", partial(_show_panel, window, panel)
     lists = flag_lists(herd.assessment)
     for name, key in (("act", "act"), ("in-hand", "hand"), ("nothing-new", "nothing"), ("missing", "missing")):
         if lists.on(key):
@@ -91,11 +95,18 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
     guide = GuidePage(look)
     for chapter in range(guide.chapters):
         yield f"guide-{chapter + 1}", partial(_show_chapter, window, guide, chapter)
+    yield "guide-learning", guide.show_learning
 
 
 def _show_herd(window: MainWindow, opening: Opening, herd: OpenHerd) -> None:
     opening.opened.emit(herd)
     window.show_page("scoring")
+
+
+def _show_panel(window: MainWindow, panel: str) -> None:
+    page = window.view.page("scoring") if window.view is not None else None
+    if isinstance(page, CrushPage):
+        page.show_panel(panel)
 
 
 def _show_two_groups(window: MainWindow) -> None:

@@ -17,10 +17,11 @@ from PySide6.QtGui import (
     QTextTable,
     QTextTableFormat,
 )
-from PySide6.QtWidgets import QPushButton, QTextBrowser, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QStackedWidget, QTextBrowser, QVBoxLayout, QWidget
 from typing_extensions import override
 
 from herdscore import shipped
+from herdscore.pages.learning import LearningPage
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import PAGE_MARGINS, card, column, row
 from herdscore.parts.labels import label, restyle
@@ -60,23 +61,46 @@ class GuidePage(QWidget):
         chapters.addSpacing(8)
         for one in self._buttons:
             chapters.addWidget(one)
+        self.learn_key = button("Learning to score", "row", 13, 600, height=48)
+        self.learn_key.setFixedWidth(CHAPTERS_PX)
+        self.learn_key.clicked.connect(self.show_learning)
+        chapters.addWidget(self.learn_key)
         chapters.addStretch()
         chapters.addWidget(back)
         reading = card(column(self._text, margins=(2, 2, 2, 2)))
-        self.setLayout(row(chapters, (reading, 1), spacing=18, margins=PAGE_MARGINS))
+        self._learning: LearningPage | None = None
+        self._right = QStackedWidget()
+        self._right.addWidget(reading)
+        self.setLayout(row(chapters, (self._right, 1), spacing=18, margins=PAGE_MARGINS))
         look.changed.connect(self._renew)
         self.show_chapter(0)
 
     def focus_first(self) -> None:
         """Give the keyboard to the text, so that it scrolls."""
-        self._text.setFocus()
+        if self._learning is not None and self._right.currentWidget() is self._learning:
+            self._learning.focus_first()
+        else:
+            self._text.setFocus()
 
     def show_chapter(self, place: int) -> None:
         """Show one chapter, counted from 0."""
         self._chapter = place
+        self._right.setCurrentIndex(0)
+        restyle(self.learn_key, "chosen", "false")
         for at, one in enumerate(self._buttons):
             restyle(one, "chosen", "true" if at == place else "false")
         self._renew()
+
+    def show_learning(self) -> None:
+        """Show how to score: the nine scores drawn, how to handle her, and the caution."""
+        if self._learning is None:
+            self._learning = LearningPage(self._look)
+            self._right.addWidget(self._learning)
+        for one in self._buttons:
+            restyle(one, "chosen", "false")
+        restyle(self.learn_key, "chosen", "true")
+        self._right.setCurrentWidget(self._learning)
+        self._learning.focus_first()
 
     @property
     def chapters(self) -> int:
