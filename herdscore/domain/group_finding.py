@@ -48,11 +48,10 @@ def finding(assessment: Assessment, grouping: Grouping, groups: Sequence[GroupFi
 def _nothing_leans(groups: Sequence[GroupFigures], dry: Sequence[GroupFigures]) -> str:
     counted = sum(one.against.count for one in groups)
     inside = sum(one.in_band for one in groups)
-    if counted and len(groups) == 1:
-        return f"{inside} of {counted} cows in the band"
-    if any(one.against.count for one in dry):
-        return f"no group stands surely off its target; {inside} of {counted} cows in the band"
-    return f"{inside} of {counted} cows in milk are in the band for mating"
+    said = f"{inside} of {counted} cow{'' if counted == 1 else 's'} in the band"
+    if not any(one.against.count for one in dry):
+        return f"{said} for mating"
+    return said if len(groups) == 1 else f"no group stands surely off its target; {said}"
 
 
 def _named(way: str, names: Sequence[str]) -> str:
