@@ -56,7 +56,7 @@ class SettingLine:
     @property
     def span(self) -> str:
         """Its range in words."""
-        return f"{self.lowest:g} to {self.highest:g}"
+        return f"{_said(self.lowest, self.unit)} to {_said(self.highest, self.unit)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +74,10 @@ def setting_lines(assessment: Assessment) -> list[SettingLine]:
     lines = []
     for name, rule in rules.settings.items():
         entry = rules.tables[rule.table][rule.key]
-        default = f"{float(entry[rule.field]):g}"
-        value = _shown(kept.get(name), default, rule.lowest, rule.highest)
-        section = SECTIONS.get(rule.table, _OTHER)
         unit = "days" if rule.table == BREEDS else str(entry.get("unit", ""))
+        default = _said(float(entry[rule.field]), unit)
+        value = _shown(kept.get(name), default, rule.lowest, rule.highest, unit)
+        section = SECTIONS.get(rule.table, _OTHER)
         of_herd = rule.table != BREEDS or rule.key in breeds or name in kept
         line = SettingLine(
             name, section, value, default, rule.lowest, rule.highest, unit, str(entry["source"]), of_herd
@@ -87,7 +87,13 @@ def setting_lines(assessment: Assessment) -> list[SettingLine]:
     return sorted(lines, key=lambda line: order.index(line.section))
 
 
-def _shown(text: str | None, default: str, lowest: float, highest: float) -> str:
+def _said(number: float, unit: str) -> str:
+    """A number as it is written; a whole score keeps its decimal."""
+    said = f"{number:g}"
+    return f"{said}.0" if unit.split(" ")[0] == "score" and "." not in said else said
+
+
+def _shown(text: str | None, default: str, lowest: float, highest: float, unit: str) -> str:
     """A kept value as it counts: one that cannot be used leaves the default."""
     if text is None:
         return default
@@ -95,7 +101,7 @@ def _shown(text: str | None, default: str, lowest: float, highest: float) -> str
         number = float(text.replace(",", "."))
     except ValueError:
         return default
-    return f"{number:g}" if lowest <= number <= highest else default
+    return _said(number, unit) if lowest <= number <= highest else default
 
 
 def _breeds_of_herd(assessment: Assessment) -> set[str]:
@@ -114,11 +120,11 @@ def read_number(line: SettingLine, typed: str, rules: Rulebook, kept: Mapping[st
         return ReadSetting(wrong=f"“{typed.strip()}” is not a number. It needs {line.span}.")
     number = float(text.replace("−", "-").replace(",", "."))
     if number < line.lowest:
-        return ReadSetting(wrong=f"{number:g} is too low: {line.lowest:g} is the least.")
+        return ReadSetting(wrong=f"{number:g} is too low: {_said(line.lowest, line.unit)} is the least.")
     if number > line.highest:
-        return ReadSetting(wrong=f"{number:g} is too high: {line.highest:g} is the most.")
+        return ReadSetting(wrong=f"{number:g} is too high: {_said(line.highest, line.unit)} is the most.")
     said = f"{number:g}"
-    if said == line.default:
+    if number == float(line.default):
         return ReadSetting()
     others = {name: value for name, value in kept.items() if name != line.name}
     _, problems = rules.with_settings({**others, line.name: said})

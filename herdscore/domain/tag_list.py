@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from herdscore.domain.herd import Snapshot
-from herdscore.domain.lookup import CowBook
+from herdscore.domain.lookup import CowBook, folded
 from herdscore.domain.records import EMPTY, IN_CALF, TWINS
 
-MOST_NAMED = 4
+MOST_NAMED, MOST_SAID = 4, 3
 _LINES = re.compile(r"[\n,;]+")
 _WORDS = {"calf": IN_CALF, "incalf": IN_CALF, "pd+": IN_CALF, "empty": EMPTY, "twins": TWINS, "twin": TWINS}
 _FILLERS = ("in", "days", "d", "scan")
@@ -37,13 +37,19 @@ class TagList:
     problems: tuple[str, ...] = ()
 
     @property
+    def sentence(self) -> str:
+        """What names no cow, in a few sentences; "" when everything does."""
+        more = len(self.problems) - MOST_SAID
+        return " ".join(self.problems[:MOST_SAID]) + (f" And {more} more." if more > 0 else "")
+
+    @property
     def places(self) -> list[int]:
         """Places of the cows in the herd."""
         return [one.cow for one in self.cows]
 
 
 def read_tags(text: str, snapshot: Snapshot, book: CowBook, *, with_findings: bool = False) -> TagList:
-    """The cows a text names by the last digits of tag, number or EID.
+    """The cows a text names by the last digits of tag, number or EID, or by a whole number with blanks in it.
 
     Commas and new lines part cows, blanks too; `with_findings` blanks part a tag from the age of her foetus in days
     and the word calf, empty or twins.
@@ -51,15 +57,14 @@ def read_tags(text: str, snapshot: Snapshot, book: CowBook, *, with_findings: bo
     reading = _Reading(snapshot, book)
     for line in _LINES.split(text):
         words = line.split()
-        if not words:
+        if with_findings and words:
+            size = reading.words_of_tag(words)
+            reading.with_findings([" ".join(words[:size]), *words[size:]])
             continue
-        if reading.whole(line):
-            continue
-        if with_findings:
-            reading.with_findings(words)
-        else:
-            for word in words:
-                reading.tag(word)
+        while words:
+            size = reading.words_of_tag(words)
+            reading.tag(" ".join(words[:size]))
+            words = words[size:]
     return TagList(tuple(reading.cows), tuple(reading.problems))
 
 
@@ -70,16 +75,18 @@ class _Reading:
         self._cows, self._book = snapshot.cows, book
         self._nobody_done = np.zeros(len(snapshot.cows), dtype=bool)
         self._seen: set[int] = set()
+        numbers = (*snapshot.cows.tag.tolist(), *snapshot.cows.eid.tolist())
+        self._with_blanks = {folded(number): len(number.split()) for number in numbers if number and " " in number}
+        self._longest = max(self._with_blanks.values(), default=1)
         self.cows: list[ListedCow] = []
         self.problems: list[str] = []
 
-    def whole(self, line: str) -> bool:
-        """Take a line with blanks in it when the whole of it is one cow's number."""
-        cow = self._book.of_tag(line) if len(line.split()) > 1 else None
-        if cow is None:
-            return False
-        self._take(ListedCow(cow, line.strip()))
-        return True
+    def words_of_tag(self, words: Sequence[str]) -> int:
+        """How many of the first words are one number with blanks in it; 1 when they are none."""
+        for size in range(min(self._longest, len(words)), 1, -1):
+            if folded("".join(words[:size])) in self._with_blanks:
+                return size
+        return 1
 
     def tag(self, word: str) -> None:
         cow = self._cow(word)

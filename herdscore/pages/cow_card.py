@@ -17,7 +17,7 @@ from herdscore.parts.buttons import button
 from herdscore.parts.cards import Panel, column, holder, row, scrolled
 from herdscore.parts.labels import label
 
-_WORD_PX = 118
+_LONGEST_WORD = "Management no"
 
 
 class CowCard(QWidget):
@@ -60,9 +60,10 @@ class CowCard(QWidget):
         self.leave_button.setText("Comes back …" if cows.status[cow] in GONE else "Leaves …")
         empty_out(self._lines)
         self.said = facts_of(assessment, cow)
+        words_px = _words_px()
         for word, said in self.said:
             name, value = label(word, 11, tone="second"), label(said, 12, wrap=True)
-            name.setFixedWidth(_WORD_PX)
+            name.setFixedWidth(words_px)
             self._lines.addWidget(holder(row(name, (value, 1), spacing=6)))
         self._add_date(assessment, cow)
         self._add_matings(assessment, cow)
@@ -90,6 +91,13 @@ class CowCard(QWidget):
             self._lines.addWidget(history_row(line, assessment, days_px))
         if not lines:
             self._lines.addWidget(label("None recorded.", 11, tone="second"))
+
+
+def _words_px() -> int:
+    """Width of the column of words, by the size of the text as it is now."""
+    widest = label(_LONGEST_WORD, 11)
+    widest.ensurePolished()
+    return widest.sizeHint().width() + 6
 
 
 def facts_of(assessment: Assessment, cow: int) -> list[tuple[str, str]]:

@@ -23,7 +23,7 @@ from herdscore.domain.records import AFTER_CALVING, DOWN, GRASS, TO_HOLD, UNKNOW
 from herdscore.domain.typed_day import say_whole_day
 from herdscore.pages.form_keys import form_key
 from herdscore.pages.service_one import SOON
-from herdscore.parts.asked import Asked, asked_choice, asked_line, asked_name, offer_names
+from herdscore.parts.asked import Asked, asked_choice, asked_line, asked_name, level, offer_names
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import column, row
 from herdscore.parts.labels import label
@@ -35,7 +35,7 @@ KINDS = (
     (AFTER_CALVING, "After calving"),
     (UNKNOWN_DIET, "Not sure"),
 )
-_AIMS = (("", "keep as it is"), (UP, "ease up"), (DOWN, "ease down"))
+_AIMS = (("", "as it is"), (UP, "ease up"), (DOWN, "ease down"))
 _FIELDS = ("group", "day", "kind", "aim", "expected")
 
 
@@ -55,15 +55,15 @@ class DietForm(QWidget):
         self.title, self.worth = label("", 14, 700, wrap=True), label("", 11, tone="second", wrap=True)
         self.kinds = JoinedButtons(KINDS, "What it is on", 11, height=44)
         self.fields: dict[str, Asked] = {
-            "group": asked_name("Group", letters=8),
+            "group": asked_name("Group", letters=6),
             "day": asked_line("From", "8 Nov"),
             "kind": Asked("On", self.kinds),
-            "aim": asked_choice("Aim", _AIMS, letters=8),
-            "expected": asked_line("Change a week, if stated", "+0.05"),
+            "aim": asked_choice("Aim", _AIMS, letters=6),
+            "expected": asked_line("Change a week", "if stated"),
         }
         self.words = label("", 11, 500, wrap=True)
         self.save_button, self.cancel_button = button("Save", "main"), button("Cancel")
-        self.strike_button, self.new_button = button("Strike out"), button("Another group …")
+        self.strike_button, self.new_button = button("Strike out"), button("Another …")
         self._soon = QTimer(self, singleShot=True, interval=SOON)
         self._lay_out()
         self._connect()
@@ -71,10 +71,13 @@ class DietForm(QWidget):
     def _lay_out(self) -> None:
         fields = self.fields
         fields["kind"].heading.hide()
-        first = row((fields["group"], 4), (fields["day"], 3), (fields["aim"], 3), (fields["expected"], 4), spacing=10)
-        second = row(fields["kind"], None)
-        buttons = row(self.save_button, self.cancel_button, self.strike_button, self.new_button, (self.words, 1))
-        self.setLayout(column(self.title, self.worth, second, first, None, buttons, spacing=6))
+        first = row(
+            (fields["group"], 5), (fields["day"], 4), (fields["aim"], 4), (fields["expected"], 4),
+            level(self.save_button),
+            spacing=8,
+        )  # fmt: skip
+        second = row(fields["kind"], None, self.strike_button, self.cancel_button, self.new_button)
+        self.setLayout(column(self.title, self.worth, second, first, self.words, None, spacing=4))
 
     def _connect(self) -> None:
         self.kinds.chosen.connect(lambda _: self._on_edited("kind"))

@@ -25,10 +25,7 @@ from herdscore.parts.cards import column, row
 from herdscore.parts.labels import label
 
 _FIELDS = ("block", "event", "day")
-_HINT = (
-    "Housing and turnout ahead bend every projection past their day, drawn as assumed. "
-    "Without a date nothing is assumed."
-)
+_HINT = "Housing and turnout ahead bend every projection past their day, drawn as assumed."
 
 
 class EventForm(QWidget):
@@ -53,9 +50,9 @@ class EventForm(QWidget):
         self.strike_button = button("Strike out")
         self._soon = QTimer(self, singleShot=True, interval=SOON)
         fields = self.fields
-        first = row((fields["block"], 3), (fields["event"], 4), (fields["day"], 4), spacing=10)
+        first = row((fields["block"], 3), (fields["event"], 4), (fields["day"], 4), spacing=8)
         buttons = row(self.save_button, self.cancel_button, self.strike_button, None)
-        self.setLayout(column(self.title, first, self.words, None, buttons, spacing=6))
+        self.setLayout(column(self.title, first, self.words, None, buttons, spacing=4))
         for name in _FIELDS:
             holds = fields[name].holds
             if isinstance(holds, QLineEdit):

@@ -20,6 +20,7 @@ from herdscore.pages.register import RegisterTab
 from herdscore.pages.through_year import ThroughYearTab
 from herdscore.parts.buttons import Pills, button
 from herdscore.parts.cards import PAGE_MARGINS, column, holder, row
+from herdscore.parts.list_view import WIDE_PX
 from herdscore.parts.theme import Look
 
 REGISTER, SERVICES, GROUPS, DIETS, SETTINGS = "register", "services", "groups", "diets", "settings"
@@ -32,6 +33,8 @@ TABS = (
     (YEAR, "Through the year"),
     (SETTINGS, "Settings"),
 )
+_SHORT = {SERVICES: "Services", GROUPS: "Groups", DIETS: "Diets", YEAR: "Year"}
+_LARGE = 1.2  # size of the text from which the tabs are called by one word
 HerdTab: TypeAlias = RegisterTab | ServicesTab | GroupsTab | DietsTab | SettingsTab | ThroughYearTab
 
 
@@ -196,6 +199,10 @@ class HerdPage(QWidget):
             made.widen(self.window().width())
         roomy = self.width() >= _ROOMY_PX * self._look.theme.text_scale
         self.tabs.button(YEAR).setText(dict(TABS)[YEAR] if roomy else "Year")
+        short = self._look.theme.text_scale > _LARGE and self.window().width() < WIDE_PX
+        for key, words in TABS:
+            self.tabs.show_words(key, _SHORT.get(key, words) if short else words)
+            self.tabs.button(key).setAccessibleName(words)
         room = self.width() - PAGE_MARGINS[0] - PAGE_MARGINS[2] - self.tabs.sizeHint().width() - 16
         beside = self._sheets.sizeHint().width() <= room
         (self._below if beside else self._beside).removeWidget(self._sheets)

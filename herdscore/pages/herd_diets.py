@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRect, Signal
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QBoxLayout, QWidget
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.assess import Assessment
@@ -16,9 +16,10 @@ from herdscore.parts.cards import card, column, holder, row, scrolled
 from herdscore.parts.labels import label
 from herdscore.parts.theme import Look
 
-_LEGEND = "Tinted: entered. Hatched: assumed from the calendar until you say. Broken and empty: not said."
+_LEGEND = "Tinted: entered. Hatched: assumed until you say. Broken and empty: not said."
 _HINT = "Arrow keys walk the calendar; Enter changes what is there, Delete strikes it out."
-_STRIPS_PX = 190
+_STRIPS_PX = 170
+_LARGE = 1.2  # size of the text from which the two forms stand below each other
 
 
 class DietsTab(QWidget):
@@ -34,12 +35,14 @@ class DietsTab(QWidget):
         self.foot = label(_HINT, 11, tone="second", wrap=True)
         self._scroll = scrolled(self.strips)
         self._scroll.setMinimumHeight(_STRIPS_PX)
-        title = label("What each group is on, and the dates that will change it", 14, 700, wrap=True)
-        legend = label(_LEGEND, 11, tone="second", wrap=True)
-        top = card(column(title, legend, (self._scroll, 1), self.foot, spacing=4, margins=(16, 10, 12, 8)))
+        title = label("What each group is on, and the dates that will change it", 14, 700)
+        legend = label(_LEGEND, 11, tone="second", wrap=True, right=True)
+        head = row(title, (legend, 1), spacing=12)
+        top = card(column(head, (self._scroll, 1), self.foot, spacing=4, margins=(16, 8, 12, 6)))
         margins = (16, 8, 14, 10)
         diet, event = card(column(self.diet, margins=margins)), card(column(self.event_form, margins=margins))
-        body = column((top, 1), row((diet, 3), (event, 2), spacing=12), spacing=10)
+        self._forms = row((diet, 3), (event, 2), spacing=12)
+        body = column((top, 1), self._forms, spacing=10)
         self.setLayout(column(scrolled(holder(body))))
         self._connect()
 
@@ -67,7 +70,10 @@ class DietsTab(QWidget):
         """Both blocks always show."""
 
     def widen(self, width: int) -> None:
-        """The calendar takes what room there is."""
+        """The calendar takes what room there is; in large text the forms stand below each other."""
+        large = self._look.theme.text_scale > _LARGE
+        way = QBoxLayout.Direction.TopToBottom if large else QBoxLayout.Direction.LeftToRight
+        self._forms.setDirection(way)
 
     def focus_first(self) -> None:
         """Give the keyboard to what is asked, else to the calendar."""

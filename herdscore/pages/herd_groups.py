@@ -14,11 +14,12 @@ from herdscore.domain.diets import Groups, group_key, groups_of
 from herdscore.domain.group_table import GroupRow, MoveLine, group_rows, move_lines
 from herdscore.domain.moves import rename_group, rename_words, spelled, strike_move
 from herdscore.domain.reasons import say_day
-from herdscore.domain.records import Move
+from herdscore.domain.records import AUTUMN, SPRING, Move
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.form_keys import form_key
 from herdscore.pages.move_form import MoveForm
 from herdscore.pages.register_rows import calving_words, tag_value
+from herdscore.pages.short_tags import short_tags
 from herdscore.parts.asked import asked_line
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import card, column, holder, row, rule, scrolled
@@ -31,23 +32,23 @@ from herdscore.parts.theme import Look
 NO_GROUP = "No group"
 _SIDE_PX, _WIDE_SIDE_PX = 364, 460
 _HISTORY_PX = 200
+_LARGE = 1.2  # size of the text from which columns are left out
 _GROUPS = (
-    Column("name", "Group", width=128, weight=700),
-    Column("cows", "Cows", kind="number", right=True, width=60),
-    Column("spring", "Spring", kind="number", right=True, width=66),
-    Column("autumn", "Autumn", kind="number", right=True, width=74),
+    Column("name", "Group", width=112, weight=700),
+    Column("cows", "Cows", kind="number", right=True, width=62),
+    Column("block", "Calve in", width=92),
     Column("act", "To act", kind="number", right=True, width=66),
-    Column("diet", "On", width=170),
+    Column("diet", "On", width=90),
 )
 _COWS = (
-    Column("tag", "Tag", width=76, weight=700),
-    Column("calving_date", "Calving date", kind="date", width=136, shown="verdict"),
-    Column("since", "Here since", kind="date", width=100),
+    Column("tag", "Tag", width=66, weight=700),
+    Column("calving_date", "Calving date", kind="date", width=112, shown="verdict"),
+    Column("since", "Since", kind="date", width=60),
 )
 _MOVES = (
-    Column("day", "Day", kind="date", width=92, weight=600),
-    Column("tag", "Tag", width=70),
-    Column("words", "Move", width=180, sortable=False),
+    Column("day", "Day", kind="date", width=80, weight=600),
+    Column("tag", "Tag", width=64),
+    Column("words", "Move", width=120, sortable=False),
 )
 
 
@@ -61,10 +62,11 @@ class RenameForm(QWidget):
         super().__init__()
         self._herd = herd
         self._group = ""
-        self.name = asked_line("Call the group")
+        self.title = label("", 14, 700, wrap=True)
+        self.name = asked_line("Name, or another group to join it to")
         self.save_button = button("Rename")
         self.words = label("", 11, tone="second", wrap=True)
-        self.setLayout(column(row((self.name, 1), self.save_button, spacing=8), self.words, spacing=2))
+        self.setLayout(column(self.title, self.name, self.words, row(self.save_button, None), spacing=4))
         self.name.holds.textChanged.connect(self._on_edited)  # type: ignore[union-attr]
         self.save_button.clicked.connect(self.save)
 
@@ -73,7 +75,7 @@ class RenameForm(QWidget):
         if group != self._group:
             self._group = group
             self.name.put(group)
-        self.name.heading.setText(f"Call {group} otherwise, or join it to another" if group else "Choose a group")
+        self.title.setText(f"What {group} is called" if group else "What a group is called")
         self.setEnabled(bool(group))
         self._on_edited()
 
@@ -117,6 +119,7 @@ class GroupsTab(QWidget):
         self._look, self._herd = look, herd
         self._assessment: Assessment | None = None
         self._lines: dict[str, MoveLine] = {}
+        self._tags: list[str] = []
         self.groups = ListView(look, _GROUPS, "Feeding groups")
         self.cows = EditList(look, _COWS, "Cows of the group", several=True)
         self.history = EditList(look, _MOVES, "Moves, the latest first")
@@ -159,6 +162,7 @@ class GroupsTab(QWidget):
     def show_assessment(self, assessment: Assessment) -> None:
         """Show the herd as it is now."""
         self._assessment = assessment
+        self._tags = short_tags(assessment.snapshot.cows.tag.tolist())
         rows = group_rows(assessment)
         self.groups.show_rows([_group_row(row_) for row_ in rows])
         named = sum(bool(row_.name) for row_ in rows)
@@ -166,7 +170,8 @@ class GroupsTab(QWidget):
         if self.groups.current_key() is None and self.groups.rows.rowCount():
             self.groups.setCurrentIndex(self.groups.rows.index(0, 0))
         self._lines = {line.move.id: line for line in move_lines(assessment)}
-        self.history.show_rows([_move_row(assessment, line) for line in self._lines.values()])
+        rows_ = [_move_row(assessment, line, self._tags[line.cow]) for line in self._lines.values()]
+        self.history.show_rows(rows_)
         self._show_cows()
         self.mover.show_herd()
 
@@ -189,8 +194,10 @@ class GroupsTab(QWidget):
         self._side.setFixedWidth(round((_WIDE_SIDE_PX if wide else _SIDE_PX) * (1 + (scale - 1) * 0.6)))
         for view in (self.groups, self.cows, self.history):
             view.widen(scale * (1.25 if wide else 1.0))
-        for key in ("spring", "autumn"):
-            self.groups.setColumnHidden(self.groups.rows.column_place(key), scale > 1.2 and not wide)
+        large = scale > _LARGE and not wide
+        self.groups.setColumnHidden(self.groups.rows.column_place("block"), large)
+        self.groups.setColumnHidden(self.groups.rows.column_place("act"), large)
+        self.cows.setColumnHidden(self.cows.rows.column_place("since"), large)
 
     def focus_first(self) -> None:
         """Give the keyboard to the groups."""
@@ -218,7 +225,7 @@ class GroupsTab(QWidget):
         place = a.groups.names.index(group) if known else -1
         mine = np.flatnonzero(~a.facts.gone & (a.groups.now == place) & self._herd.in_block)
         shown = mine.tolist() if self.groups.current_key() is not None else []
-        self.cows.show_rows([_cow_row(a, cow) for cow in shown])
+        self.cows.show_rows([_cow_row(a, cow, self._tags[cow]) for cow in shown])
         self.of_group.show_words(f"{self._group or NO_GROUP}: {say_cows(len(shown))}" if known else "No group yet")
         self.rename.show_group(self._group)
         self._on_selection()
@@ -256,24 +263,24 @@ class GroupsTab(QWidget):
 
 def _group_row(group: GroupRow) -> ListRow:
     name = group.name or NO_GROUP
-    counts = (group.cows, group.spring, group.autumn, group.act)
     since = f"{group.diet} since {say_day(group.since)}" if group.since is not None else group.diet
-    return ListRow(
-        group.name, (name, *(str(count) if count else "" for count in counts), since), (name, *counts, since)
-    )
+    blocks = [(count, word) for count, word in ((group.spring, SPRING), (group.autumn, AUTUMN)) if count]
+    calve = ", ".join(word if len(blocks) == 1 else f"{count} {word}" for count, word in blocks)
+    texts = (name, str(group.cows), calve, str(group.act) if group.act else "", since)
+    return ListRow(group.name, texts, (name, group.cows, calve, group.act, since))
 
 
-def _cow_row(a: Assessment, cow: int) -> ListRow:
+def _cow_row(a: Assessment, cow: int, tag: str) -> ListRow:
     words, day, mark = calving_words(a, cow)
     moved = a.snapshot.moves.day[a.snapshot.of_cow("moves", cow)]
     past = [found for found in moved.tolist() if found <= a.today]
     since = past[-1] if past else None
-    texts = (str(a.snapshot.cows.tag[cow]), words, say_day(since, a.today) if since is not None else "")
+    texts = (tag, words, say_day(since, a.today) if since is not None else "")
     return ListRow(a.snapshot.cows.id[cow], texts, (tag_value(a, cow), day, since), (None, mark, None))
 
 
-def _move_row(a: Assessment, line: MoveLine) -> ListRow:
+def _move_row(a: Assessment, line: MoveLine, tag: str) -> ListRow:
     move: Move = line.move
     words = f"{line.came_from} → {move.group}" if line.came_from else f"to {move.group}"
-    texts = (say_day(move.day, a.today), str(a.snapshot.cows.tag[line.cow]), words)
+    texts = (say_day(move.day, a.today), tag, words)
     return ListRow(move.id, texts, (move.day, tag_value(a, line.cow), words))

@@ -12,7 +12,7 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.assess import Assessment
 from herdscore.domain.cow_history import service_words
 from herdscore.domain.cow_search import CowSearch
-from herdscore.domain.date_account import date_said, date_source, sire_words
+from herdscore.domain.date_account import account, date_source, sire_words
 from herdscore.domain.lookup import CowBook
 from herdscore.domain.reasons import say_day
 from herdscore.domain.records import Service
@@ -21,9 +21,10 @@ from herdscore.domain.tag_list import tags_text
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.flagged_list import SearchBox
-from herdscore.pages.register_rows import calving_words, tag_value
+from herdscore.pages.register_rows import calving_words, short_date, tag_value
 from herdscore.pages.service_many import ManyCowsEntry
 from herdscore.pages.service_one import OneCowEntry
+from herdscore.pages.short_tags import short_tags
 from herdscore.parts.cards import card, column, holder, row
 from herdscore.parts.edit_list import EditList
 from herdscore.parts.labels import label
@@ -32,6 +33,7 @@ from herdscore.parts.list_view import WIDE_PX, ListView
 from herdscore.parts.theme import Look
 
 _SIDE_PX, _WIDE_SIDE_PX = 424, 500
+_LARGE = 1.2  # size of the text from which columns are left out
 _COWS = (
     Column("tag", "Tag", width=76, weight=700),
     Column("group", "Group", width=124),
@@ -40,12 +42,11 @@ _COWS = (
     Column("last", "Last recorded", kind="date", width=240),
 )
 _MANY = (
-    Column("in", "In", width=52, shown="tick", sortable=False),
-    Column("tag", "Tag", width=76, weight=700),
-    Column("what", "What is written", width=176),
-    Column("until_now", "Until now", kind="date", width=138),
-    Column("then", "Calves then", kind="date", width=138, weight=600),
-    Column("why", "", width=200),
+    Column("in", "In", width=48, shown="tick", sortable=False),
+    Column("tag", "Tag", width=72, weight=700),
+    Column("what", "What is written", width=158),
+    Column("until_now", "Until now", kind="date", width=112),
+    Column("then", "Calves then", kind="date", width=112, weight=600),
 )
 _HINT = "Type the last digits, Enter takes her. Enter saves, and the next cow follows."
 
@@ -61,6 +62,7 @@ class ServicesTab(QWidget):
         self._assessment: Assessment | None = None
         self._search: CowSearch | None = None
         self._book: CowBook | None = None
+        self._tags: list[str] = []
         self.search = SearchBox("Last digits of her tag", 230)
         self.count = label("", 12, 500, "second", right=True)
         self.list = ListView(look, _COWS, "Cows, one to enter for")
@@ -104,8 +106,10 @@ class ServicesTab(QWidget):
         groups = assessment.groups
         self._search = CowSearch(assessment.snapshot.cows, [groups.names[g] for g in groups.now.tolist()])
         self._book = CowBook(assessment.snapshot)
+        self._tags = short_tags(assessment.snapshot.cows.tag.tolist())
         last = _last_recorded(assessment)
-        self.list.show_rows([_cow_row(assessment, cow, last[cow]) for cow in range(len(assessment))])
+        rows = [_cow_row(assessment, cow, self._tags[cow], last[cow]) for cow in range(len(assessment))]
+        self.list.show_rows(rows)
         snapshot = assessment.snapshot
         sires = sorted({name for name in snapshot.services.sire.tolist() if name})
         breeds = sorted({name for name in snapshot.services.sire_breed.tolist() if name})
@@ -142,6 +146,9 @@ class ServicesTab(QWidget):
         self._side.setFixedWidth(round((_WIDE_SIDE_PX if wide else _SIDE_PX) * (1 + (scale - 1) * 0.75)))
         self.list.widen(scale * (1.25 if wide else 1.0))
         self.many_list.widen(scale * (1.25 if wide else 1.0))
+        large = scale > _LARGE and not wide
+        self.many_list.setColumnHidden(self.many_list.rows.column_place("until_now"), large)
+        self.list.setColumnHidden(self.list.rows.column_place("last"), large)
 
     def focus_first(self) -> None:
         """Give the keyboard to where a cow is found, or to who the many are."""
@@ -218,11 +225,13 @@ class ServicesTab(QWidget):
         cow, after = one.cow, self.many.after
         going = self.many.is_in(one)
         what = "" if one.row is None else service_words(one.row, "", a.today)
-        then = date_said(after, cow) if after is not None and going else ""
-        day = after.day(after.dates.day[cow]) if after is not None and going else None
-        texts = ("", str(a.snapshot.cows.tag[cow]), what, date_said(a, cow), then, one.why_not)
-        values = (going, tag_value(a, cow), what, a.day(a.dates.day[cow]), day, one.why_not)
-        return ListRow(a.snapshot.cows.id[cow], texts, values, (going, *[None] * 5), done=not going)
+        then, day, why = "", None, one.why_not
+        if after is not None and going:
+            then, day = short_date(after, cow), after.day(after.dates.day[cow])
+            why = "" if then else account(after, cow).rests_on
+        texts = ("", self._tags[cow], what, short_date(a, cow), then or why)
+        values = (going, tag_value(a, cow), what, a.day(a.dates.day[cow]), day)
+        return ListRow(a.snapshot.cows.id[cow], texts, values, (going, *[None] * 4), done=not going)
 
 
 def _last_recorded(a: Assessment) -> list[tuple[date | None, str]]:
@@ -239,7 +248,7 @@ def _last_recorded(a: Assessment) -> list[tuple[date | None, str]]:
     return last
 
 
-def _cow_row(a: Assessment, cow: int, last: tuple[date | None, str]) -> ListRow:
+def _cow_row(a: Assessment, cow: int, tag: str, last: tuple[date | None, str]) -> ListRow:
     words, day, mark = calving_words(a, cow)
     group = a.groups.names[int(a.groups.now[cow])] or ""
     source = date_source(a, cow)
@@ -247,7 +256,7 @@ def _cow_row(a: Assessment, cow: int, last: tuple[date | None, str]) -> ListRow:
     said = "" if recorded is None else f"{say_day(recorded, a.today)}  {what}"
     return ListRow(
         a.snapshot.cows.id[cow],
-        (str(a.snapshot.cows.tag[cow]), group, words, source, said),
+        (tag, group, words, source, said),
         (tag_value(a, cow), group, day, source, recorded),
         (None, None, mark, None, None),
     )

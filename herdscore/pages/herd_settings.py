@@ -109,6 +109,8 @@ class SettingsTab(QWidget):
         scorers = scorers_of(assessment.snapshot)
         for name, about, choices in ((HERD_NAME, _NAME_ABOUT, []), (REFERENCE_SCORER, _SCORER_ABOUT, scorers)):
             value = kept.get(name, "")
+            without = self._herd.path.stem if name == HERD_NAME else next(iter(scorers), "")
+            self.rows[name].edit.setPlaceholderText(without)
             self.rows[name].show_words(value, about, choices, is_own=bool(value), can_write=can)
         day = assessment.rulebook.own_day
         self.own_day.setText(
@@ -179,7 +181,7 @@ class SettingsTab(QWidget):
             return
         change = set_setting(self._herd.snapshot, name, read.text)
         if change is None:
-            row_.edit.setText(kept.get(name, line.default if line is not None else ""))
+            row_.edit.setText(kept.get(name, "") if line is None else line.value)
             return
         a = self._assessment
         after = self._herd.preview(change) if line is not None and a is not None else None

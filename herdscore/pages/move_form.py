@@ -45,7 +45,7 @@ class MoveForm(QWidget):
         self.words = label("", 12, 500, wrap=True)
         self.save_button, self.cancel_button = button("Move", "main"), button("Cancel")
         buttons = row(self.save_button, self.cancel_button, None)
-        second = row((self.to, 3), (self.day, 2), spacing=10)
+        second = row((self.to, 1), (self.day, 1), spacing=10)
         self.setLayout(column(self.title, self.who, second, self.words, buttons, spacing=6))
         for asked in (self.who, self.to, self.day):
             holds = asked.holds
@@ -115,7 +115,7 @@ class MoveForm(QWidget):
         if self.who.text.strip():
             assert self._book is not None
             found = read_tags(self.who.text, snapshot, self._book)
-            return found.places, " ".join(found.problems)
+            return found.places, found.sentence
         return [snapshot.cow_place[one] for one in self._chosen if one in snapshot.cow_place], ""
 
     def _plan(self) -> tuple[MovePlan | None, dict[str, str]]:

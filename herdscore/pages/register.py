@@ -102,7 +102,7 @@ class RegisterTab(QWidget):
     def widen(self, width: int) -> None:
         """Fit both sides to the width of the window."""
         scale = self._look.theme.text_scale
-        self._side.setFixedWidth(round((440 if width >= WIDE_PX else 352) * (1 + (scale - 1) * 0.5)))
+        self._side.setFixedWidth(round((440 if width >= WIDE_PX else 352) * (1 + (scale - 1) * 0.6)))
         self.cows.widen(width)
 
     def _show_right(self) -> None:

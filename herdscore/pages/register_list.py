@@ -30,9 +30,13 @@ HINT = (
     "Enter opens her. ← → to number, calvings, season or group, then F2 or Enter changes it here. "
     "Shift and ↑ ↓ choose several; Delete: they leave."
 )
-_SCROLL_PX, _GIVE_PX = 16, 32
+_SCROLL_PX, _SIDES_PX, _GIVE_PX = 16, 20, 32
+_GIVES_WAY = ("eid", "source", "management_no", "season")
+"""Columns left out in turn where there is no room: the card of the cow says them too."""
 _WIDEST_TAG = 200
-_TAKES = {"group": 40, "breed": 60, "source": 20}
+_LARGE = 1.2  # size of the text from which the boxes above the list are made narrow
+_SEARCH_PX, _LARGE_SEARCH_PX = 180, 100
+_TAKES = {"breed": 60, "group": 40}
 """Columns that take the room left over, at most so many px each, or give up a little."""
 
 
@@ -117,6 +121,9 @@ class RegisterList(QFrame):
     def widen(self, width: int) -> None:
         """Fit the columns to the width of the window."""
         self._times = 1.25 if width >= WIDE_PX else 1.0
+        large = self._look.theme.text_scale > _LARGE
+        self.search.setMinimumWidth(_LARGE_SEARCH_PX if large else _SEARCH_PX)
+        self.group_box.setMinimumContentsLength(6 if large else 9)
         self._fit_columns()
 
     def fill(self) -> None:
@@ -158,10 +165,10 @@ class RegisterList(QFrame):
 
     def _fit_columns(self) -> None:
         """Columns by the size of the text and of the tags; group and breed take what room is left, or give up some."""
-        theme = self._look.theme
-        eid, number = (self.list.rows.column_place(key) for key in ("eid", "management_no"))
-        self.list.setColumnHidden(eid, False)
-        self.list.setColumnHidden(number, False)
+        theme, rows = self._look.theme, self.list.rows
+        places = {key: rows.column_place(key) for key in _GIVES_WAY}
+        for place in places.values():
+            self.list.setColumnHidden(place, False)
         self.list.widen(self._times * theme.text_scale)
         if self._assessment is None:
             return
@@ -169,13 +176,18 @@ class RegisterList(QFrame):
         widest = QFontMetricsF(theme.font(11, 700)).horizontalAdvance(longest) + 24
         self.list.setColumnWidth(0, round(min(max(widest, self.list.columnWidth(0)), _WIDEST_TAG * theme.text_scale)))
         if self._times == 1.0 and not any(self._assessment.snapshot.cows.management_no):
-            self.list.setColumnHidden(number, True)
-        room = self.list.width() - _SCROLL_PX - sum(self.list.columnWidth(place) for place in range(len(COLUMNS)))
-        if room < -_GIVE_PX:  # fifteen digits take the room of two columns; the card says them too
-            room += self.list.columnWidth(eid)
-            self.list.setColumnHidden(eid, True)
+            self.list.setColumnHidden(places["management_no"], True)
+        # The frame's own width: the list inside it is laid out only after this.
+        inside = self.width() - _SIDES_PX - 2 * theme.border - _SCROLL_PX
+        last = round(COLUMNS[-1].width * self._times * theme.text_scale)  # the view itself stretches it
+        room = inside - last - sum(self.list.columnWidth(at) for at in range(len(COLUMNS) - 1))
+        for place in places.values():
+            if room < -_GIVE_PX and not self.list.isColumnHidden(place):
+                room += last if place == len(COLUMNS) - 1 else self.list.columnWidth(place)
+                self.list.setColumnHidden(place, True)
         for key, most in _TAKES.items():
-            place = self.list.rows.column_place(key)
+            place = rows.column_place(key)
             change = min(max(room, -_GIVE_PX // 2), most)
             self.list.setColumnWidth(place, self.list.columnWidth(place) + change)
             room -= change
+        self.list.setColumnWidth(len(COLUMNS) - 1, last)

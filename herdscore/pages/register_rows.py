@@ -69,6 +69,12 @@ def number_value(number: str | None) -> str:
     return number.zfill(12) if number else ""
 
 
+def short_date(a: Assessment, cow: int) -> str:
+    """Her projected date with its spread, as a cell holds it; "" without one."""
+    day = a.day(a.dates.day[cow])
+    return "" if day is None else f"{say_day(day)} ± {say_spread(a.dates.spread[cow])}"
+
+
 def calving_words(a: Assessment, cow: int) -> tuple[str, date | None, str]:
     """Words and mark of the cell of her calving date: the date, or why there is none."""
     verdict = Verdict(a.verdict[cow])
@@ -76,7 +82,7 @@ def calving_words(a: Assessment, cow: int) -> tuple[str, date | None, str]:
         return str(a.snapshot.cows.status[cow]), None, ""
     day = a.day(a.dates.day[cow])
     if day is not None:
-        return f"{say_day(day)} ± {say_spread(a.dates.spread[cow])}", day, ""
+        return short_date(a, cow), day, ""
     if verdict == Verdict.NEEDS_DATE:
         return words_of(a, cow).word, None, "cross"
     if verdict in _SAID:

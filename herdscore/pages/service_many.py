@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QPlainTextEdit, QSizePolicy, QWidget
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
@@ -32,7 +32,6 @@ BLOCK, GROUP, TAGS = "block", "group", "tags"
 _WHO = ((BLOCK, "Block"), (GROUP, "Group"), (TAGS, "Tags"))
 _BLOCKS = tuple((name, f"{name} calvers") for name in (BLOCK_NAMES[SPRING_BLOCK], BLOCK_NAMES[AUTUMN_BLOCK]) if name)
 _NONE = "\0none"
-_MOST_SAID = 3
 _TAGS_PX = 92
 _HOW_TAGS = "Last digits of each, parted by blanks, commas or new lines."
 _HOW_FOUND = "A cow a line: last digits, then the age in days, calf, empty or twins, as “0512 52” or “0347 empty”."
@@ -75,6 +74,7 @@ class ManyCowsEntry(QWidget):
         self.tags.setAcceptDrops(False)
         for asked in (self.block, self.group):
             asked.heading.hide()
+            asked.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         who = column(row(self.who, None), self.block, self.group, self.tags, self.how, spacing=6)
         inside = column(who, 4, self.fields, self._panel, None, spacing=8, margins=(14, 0, 12, 4))
         foot = column(row(self.save_button, None, self.left_button), self._why_not, margins=(14, 0, 12, 0))
@@ -177,7 +177,7 @@ class ManyCowsEntry(QWidget):
         if a is None or a.snapshot is not self._herd.snapshot:
             return  # the assessment of what was just written is on its way
         found, read = self._cows(a), self._read()
-        self.how.setText(_said_of(found.problems) or (_HOW_FOUND if self.fields.kind in CHECKS else _HOW_TAGS))
+        self.how.setText(found.sentence or (_HOW_FOUND if self.fields.kind in CHECKS else _HOW_TAGS))
         self.how.setVisible(self.who.current == TAGS)
         self.how.setProperty("tone", "thin" if found.problems else "second")
         self.how.style().polish(self.how)
@@ -246,8 +246,3 @@ class ManyCowsEntry(QWidget):
         """Enter saves (in the list of tags Ctrl+Enter), Esc goes back to one cow."""
         if not form_key(event, self.save, self.left.emit):
             super().keyPressEvent(event)
-
-
-def _said_of(problems: Sequence[str]) -> str:
-    more = len(problems) - _MOST_SAID
-    return " ".join(problems[:_MOST_SAID]) + (f" And {more} more." if more > 0 else "")

@@ -32,7 +32,7 @@ _COLUMNS = (
     Column("day", "Recorded", kind="date", width=96, weight=600),
     Column("words", "", width=220, sortable=False),
 )
-_LIST_PX = 164
+_LIST_PX = 124
 
 
 class OneCowEntry(QWidget):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
+from PySide6.QtWidgets import QBoxLayout, QComboBox, QLineEdit, QWidget
 
 from herdscore.parts.buttons import JoinedButtons, choice_box
 from herdscore.parts.cards import column
@@ -46,6 +46,9 @@ class Asked(QWidget):
             self.holds.choose(text)
         elif self.holds.isEditable():
             self.holds.setEditText(text)
+            line = self.holds.lineEdit()
+            if line is not None:
+                line.setCursorPosition(0)
         else:
             self.holds.setCurrentIndex(max(0, self.holds.findData(text)))
 
@@ -97,6 +100,11 @@ def asked_name(name: str, names: tuple[str, ...] = (), *, letters: int = 8) -> A
     # Completing would turn a new name into the old one that begins alike.
     box.setCompleter(None)  # type: ignore[arg-type]
     return Asked(name, _steady(box, letters))
+
+
+def level(one: QWidget) -> QBoxLayout:
+    """A button beside fields, as low as what they hold."""
+    return column(label("", 11), one, None, spacing=2)
 
 
 def offer_names(asked: Asked, names: list[str]) -> None:

@@ -92,6 +92,11 @@ class Pills(_OneOf):
             self._add(key, button(words, "pill", points, 600))
         self._line.addStretch()
 
+    def show_words(self, key: str, words: str) -> None:
+        """Call one pill otherwise, without a count."""
+        self._words[key] = words
+        self._keys[key].setText(words)
+
     def show_count(self, key: str, count: int) -> None:
         """Write a count after the words of one pill."""
         self._keys[key].setText(f"{self._words[key]}  {count}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from math import ceil
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QFontMetricsF, QPainter, QPen
@@ -71,16 +72,16 @@ class StripPlaces:
     today_x: float
 
 
-def place_strips(strips: HerdStrips, width: float, theme: Theme) -> StripPlaces:
-    """Place strips on a calendar so many px wide."""
+def place_strips(strips: HerdStrips, width: float, theme: Theme, more: float = 0.0) -> StripPlaces:
+    """Place strips on a calendar so many px wide, each row so many px higher than it need be."""
     bold, plain = QFontMetricsF(theme.font(12, 600)), QFontMetricsF(theme.font(11, 500))
     names = [_name(strip.name) for strip in strips.groups] + [line.name.capitalize() for line in strips.blocks]
     widest = max((bold.horizontalAdvance(name) for name in names), default=0.0)
-    left = min(widest, _NAME_PX * theme.text_scale) + _GAP_PX
+    left = float(ceil(min(widest, _NAME_PX * theme.text_scale) + 2)) + _GAP_PX
     top = plain.height() + 8
     plot = QRectF(left, top, max(width - left - 6, 40.0), 0)
     px_a_day = plot.width() / (strips.last - strips.first).days
-    row_px = max(34.0, bold.height() + 16)
+    row_px = max(34.0, bold.height() + 16) + more
     rows: list[tuple[str, float]] = []
     spots: list[PlacedSpot] = []
     y = top + 4

@@ -12,6 +12,7 @@ from herdscore.parts.calendar_drawing import DAY, PlacedSpot, Spot, StripPlaces,
 from herdscore.parts.theme import Look
 
 _NEAR_PX = 10.0
+_MOST_MORE_PX = 18.0  # by which a row is made higher where there is room
 
 
 class CalendarStrips(QWidget):
@@ -60,6 +61,10 @@ class CalendarStrips(QWidget):
             return
         self._places = place_strips(self._strips, self.width(), self._look.theme)
         tall = round(self._places.height)
+        room = self.height() - tall
+        if room > 0 and self._strips.groups:
+            more = min(room / len(self._strips.groups), _MOST_MORE_PX)
+            self._places = place_strips(self._strips, self.width(), self._look.theme, more)
         if tall != self.minimumHeight():
             self.setMinimumHeight(tall)
             self.updateGeometry()

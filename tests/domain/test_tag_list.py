@@ -79,3 +79,17 @@ def test_that_an_empty_cow_has_no_foetus() -> None:
 def test_that_a_list_written_out_reads_back() -> None:
     text = tags_text(HERD, [COWS[2].id, COWS[0].id, COWS[3].id, "nobody"])
     assert tags(read(text)) == ["0201", "0412", "UK 123456 100513"]
+
+
+def test_that_whole_tags_with_blanks_may_stand_in_a_list_parted_by_blanks_and_before_findings() -> None:
+    assert tags(read("UK 123456 100513 412 0201")) == ["UK 123456 100513", "0412", "0201"]
+    found = read("uk 123456 100513 52 twins\n0201 48", scan=True)
+    assert [(TAGS[one.cow], one.foetal_age, one.result) for one in found.cows] == [
+        ("UK 123456 100513", 52, "twins"),
+        ("0201", 48, None),
+    ]
+
+
+def test_that_many_faults_are_told_in_a_few_sentences() -> None:
+    assert read("71, 72, 73, 74, 75").sentence == "No cow ends in 71. No cow ends in 72. No cow ends in 73. And 2 more."
+    assert read("0201").sentence == ""
