@@ -142,7 +142,7 @@ class ScoringPage(QWidget):
         if self.work.entry is None:
             if self.tag.hasFocus():
                 self.tag.foresee(characters)
-        elif self.focusWidget() is not self.feel.field.edit:
+        elif self.feel.isVisible():
             entry = steps.foresee(self.work, characters)
             if entry is not None:
                 self.feel.show_entry(entry, look_at.last_sites(self.work))
@@ -198,7 +198,7 @@ class ScoringPage(QWidget):
             drawing_px=520 if large else 210,
             felt=height - taken >= ONE_LINE_PX * scale,
             two_lines=height - taken >= TWO_LINES_PX * scale,
-            hints=width >= SMALLEST.width() * scale,
+            hints=width >= WIDE_PX * scale,
         )
 
     def _show(self) -> None:

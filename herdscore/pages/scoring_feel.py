@@ -20,6 +20,7 @@ from herdscore.parts.score_keys import RowState, ScoreRow, key_of, score_words
 from herdscore.parts.theme import Look
 
 _HINTS = "1–5 score, again + ½, + − quarter\n= for all sites   Enter next   Esc back"
+_SHORT_HINTS = "1–5 score, again + ½; + − quarter; = all sites"
 _SAVE_WORDS = ("Save, next cow", "Save as felt", "Replace it", "Confirmed, save", "Next cow")
 _SAVE_EDGES_PX = 44
 
@@ -86,6 +87,7 @@ class FeelPanel(QWidget):
         for note in (*self.notes.values(), self.unsafe, *self.more.values()):
             note.setFixedHeight(note_px)
         self._notes_or_field.setFixedHeight(note_px)
+        self.field.set_height(note_px)
         self.save.setFixedHeight(save_px)
         self.save.ensurePolished()
         # As wide as the longest of its words in the size of the text, so that it stays put when they change.
@@ -130,7 +132,8 @@ class FeelPanel(QWidget):
         if quarters is None:
             self._claim.setText(f"{name}: where the hand goes")
             self._below.setText(words.hand)
-            self._above.setText("")
+            # Where the keys of the foot leave no room for hints, they stand here until a key is pressed.
+            self._above.setText("" if self._hints.isVisibleTo(self) else _SHORT_HINTS)
             return
         around = words.around(quarters)
         between = ", between" if quarters % 2 else ""

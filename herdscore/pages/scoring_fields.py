@@ -40,12 +40,18 @@ class EntryField(QWidget):
         self.keep, self.leave = button("Keep", points=14), button("Leave it", "flat", 14)
         self.keep.clicked.connect(self._keep)
         self.leave.clicked.connect(self.left)
-        self.edit.textEdited.connect(lambda: self._say(""))
+        self.edit.textEdited.connect(self._on_edited)
         self.results.chosen.connect(lambda: self.edit.setFocus())
         around = QHBoxLayout(self)
         around.setContentsMargins(0, 0, 0, 0)
         pieces = row(self._label, self.results, (self.edit, 1), self._wrong, self.keep, self.leave, spacing=8)
         around.addLayout(pieces)
+
+    def set_height(self, px: int) -> None:
+        """As high as the keys it takes the place of."""
+        for one in (self.edit, self.keep, self.leave, *(self.results.button(key) for key in self.results.keys)):
+            one.setMinimumHeight(0)
+            one.setFixedHeight(px)
 
     def open(self, name: str, entry: Entry) -> None:
         """Ask for a weight, a scan or words, beginning with what is entered."""
@@ -85,6 +91,11 @@ class EntryField(QWidget):
             return True
         return False
 
+    def _on_edited(self, text: str) -> None:
+        self._say("")
+        if self.name == "scan" and text and not self.results.current:
+            self.results.choose(IN_CALF)  # an age is that of a calf
+
     def _keep(self) -> None:
         text = self.edit.text().strip()
         {"weight": self._keep_weight, "scan": self._keep_scan, "words": self._keep_words}[self.name](text)
@@ -119,7 +130,8 @@ class EntryField(QWidget):
 
 def field_words(entry: Entry) -> dict[str, str]:
     """What the keys of weight, scan and own words say: the value once there is one."""
-    scan = "" if entry.scan is None else entry.scan + ("" if entry.scan_age is None else f", {entry.scan_age} d")
+    age = "" if entry.scan_age is None else f"{entry.scan_age} d"
+    scan = age if age and entry.scan == IN_CALF else " ".join(part for part in (entry.scan, age) if part)
     weight = "" if entry.weight is None else f"{entry.weight:g} kg"
     return {"weight": weight or "Weight", "scan": scan or "Scan", "words": entry.words or "Note"}
 

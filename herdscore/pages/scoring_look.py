@@ -11,12 +11,14 @@ from herdscore.domain.calendar import NO_BLOCK
 from herdscore.domain.notes import notes_of
 from herdscore.domain.reasons import advice, say_day, words_of
 from herdscore.domain.records import GONE
+from herdscore.domain.rounds import listing_of
 from herdscore.domain.scale import show
 from herdscore.domain.scored import LastTime, last_time, others_on, quarters_of, score_on
 from herdscore.domain.scoring_entry import Entry, Sites
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.cow_pictures import picture_of
 from herdscore.pages.cow_words import calves_on, change_since, claim_of, days_and_rates, target_words, who_is
+from herdscore.pages.scoring_ahead import round_with_pens
 from herdscore.pages.scoring_matches import MatchRow
 from herdscore.pages.scoring_pen import why_pen
 from herdscore.pages.scoring_side import CowSide, LastRow, VerdictWordsShown
@@ -146,8 +148,17 @@ def last_rows(work: ScoringWork) -> tuple[list[LastRow], VerdictWordsShown | Non
         if not rows:
             newest = verdict_shown(assessment, place)
             word = ""  # the box under her row says it
+        pen = _went_to(work, cow_id)
+        word = ", ".join(part for part in (word, pen and f"to {pen}") if part)
         rows.append(LastRow(cow_id, tag, show(given), mark, word))
     return rows, newest
+
+
+def _went_to(work: ScoringWork, cow_id: str) -> str:
+    """Name of the pen she was sent to in the open round, empty for her own group."""
+    round_ = round_with_pens(work.herd)
+    listing = None if round_ is None else listing_of(work.herd.snapshot, round_, cow_id)
+    return "" if listing is None else listing.pen or ""
 
 
 def wants_preview(work: ScoringWork) -> bool:

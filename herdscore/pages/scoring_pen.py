@@ -31,7 +31,7 @@ class PenPanel(QWidget):
         keys = row(*self.keys.values(), spacing=8)
         around = QVBoxLayout(self)
         around.setContentsMargins(0, 0, 0, 0)
-        head = row((self.title, 1), self._hint, spacing=8)
+        head = row(self.title, None, self._hint, spacing=8)
         around.addWidget(card(column(head, keys, spacing=4, margins=(14, 6, 14, 10))))
 
     def set_low(self, low: bool) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QObject, Slot
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QComboBox, QLineEdit
 
 from herdscore.desk.reader_filter import ReaderFilter
 from herdscore.pages.scoring import ScoringPage
@@ -32,9 +32,9 @@ class ReaderAtCrush(QObject):
 
     @Slot(str)
     def _on_read(self, number: str) -> None:
-        self._come_forward()
-        self._page().work.errands.read(number)
-        self._page().focus_first()
+        page = self._in_front()
+        page.work.errands.read(number)
+        page.focus_first()
 
     @Slot(str)
     def _on_repeated(self, number: str) -> None:
@@ -43,13 +43,21 @@ class ReaderAtCrush(QObject):
 
     @Slot(str, str)
     def _on_garbled(self, text: str, why: str) -> None:
+        self._in_front().work.errands.garbled(text, why)
+
+    def _in_front(self) -> ScoringPage:
+        """The page with its cows to be seen, and not something in their place."""
         self._come_forward()
-        self._page().work.errands.garbled(text, why)
+        page = self._page()
+        if not page.tag.isVisible():
+            page.find()
+        return page
 
     @Slot(str)
     def _on_touched(self, characters: str) -> None:
         page, held = self._page(), QApplication.focusWidget()
-        if held is not None and (held is page or page.isAncestorOf(held)):
+        typing = isinstance(held, QLineEdit | QComboBox | QAbstractSpinBox) and held is not page.tag
+        if held is not None and not typing and (held is page or page.isAncestorOf(held)):
             page.foresee(characters)
 
     @Slot()
