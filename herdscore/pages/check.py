@@ -273,4 +273,4 @@ def _asked(entry: Entry) -> str:
         return "Not kept yet. Esc once more leaves her."
     if entry.asks is Asks.DROP_SITES:
         return "X once more leaves her out."
-    return "1–5 score, again + ½, + − quarter, = for all sites, Enter next."
+    return "1–5 score, again + ½, + − quarter, = all sites."

@@ -51,10 +51,10 @@ def agreement_lines(found: Agreement, names: tuple[str, str], rules: CrushRules,
     higher = names[1] if found.difference > 0 else names[0]
     level = abs(round(found.difference, 2)) < 0.005
     lines = [
-        f"{within} of {say_cows(found.cows)} within {rules.check_apart:g}: {_share(found.within)}, at least "
-        f"{_share(rules.check_share)} is asked {_tick(found.within_is_fine)}",
+        f"{within} of {say_cows(found.cows)} within {rules.check_apart:g}: {_share(found.within)}, "
+        f"{_share(rules.check_share)} is asked\u00a0{_tick(found.within_is_fine)}",
         ("No difference on average" if level else f"{higher} scores {apart} higher on average")
-        + f", at most {rules.check_mean:g} {_tick(found.difference_is_fine)}",
+        + f", at most {rules.check_mean:g}\u00a0{_tick(found.difference_is_fine)}",
         f"The same score on {same}; the furthest apart {say_number(found.furthest, 2)}",
     ]
     kappa = found.kappa_linear

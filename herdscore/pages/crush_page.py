@@ -239,8 +239,9 @@ class CrushPage(ScoringPage):
         if looked_at is None or far is None:
             self.strip.show_round(None)
             return
-        pace = pace_words(rounds.pace, far.left) if open_now is not None and open_now.id == looked_at.id else ""
-        self.strip.show_round((int(far.scored.sum()), int(far.unsafe.sum()), far.total), pace)
+        pace = rounds.pace if open_now is not None and open_now.id == looked_at.id else None
+        counted = (int(far.scored.sum()), int(far.unsafe.sum()), far.total)
+        self.strip.show_round(counted, pace_words(pace, far.left), pace_words(pace, far.left, short=True))
 
     def _on_round_chosen(self, round_id: str) -> None:
         if round_id == NEW_ROUND:

@@ -18,6 +18,7 @@ from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
 from herdscore.pages.cows import FLAGGED, CowsPage
+from herdscore.pages.crush_page import CrushPage
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.herd import HerdPage
 from herdscore.pages.report_wishes import as_file, print_wish, save_wish
@@ -100,7 +101,7 @@ class HerdView(QObject):
                 made.open_cow.connect(self.show_cow)
                 if isinstance(made, CrushPage):
                     made.save_wished.connect(self.save_wished)
-                    made.print_wished.connect(self.print_wished)
+                    made.print_wished.connect(self._on_print_wished)
             elif isinstance(made, CowsPage):
                 made.export_wished.connect(lambda: self.wished.emit("export"))
                 made.save_wished.connect(self.save_wished)
@@ -176,14 +177,16 @@ class HerdView(QObject):
     def ask_print(self, what: str = "") -> None:
         """Open the band in which it is chosen what to print."""
         page = self.pages.get(self.shown)
-        self._frame.ask_print(what, has_list=isinstance(page, CowsPage) and page.tabs.current == FLAGGED)
+        flagged = isinstance(page, CowsPage) and page.tabs.current == FLAGGED
+        self._frame.ask_print(what, has_list=flagged or isinstance(page, CrushPage))
 
     def print_report(self, what: str, *, as_pdf: bool = False) -> None:
         """Print a report or the list shown, or save it as a PDF file."""
         self.focus_page()
         if what == THIS_LIST:
             self._list_as_pdf = as_pdf
-            self.cows.print_page()
+            page = self.pages.get(self.shown)
+            (page if isinstance(page, CrushPage) else self.cows).print_page()
             self._list_as_pdf = False
         elif as_pdf:
             self.save_wished.emit(save_wish(self.herd, what))

@@ -87,13 +87,13 @@ def progress_lines(progress: Progress) -> list[str]:
     return lines
 
 
-def pace_words(pace: Pace | None, left: int) -> str:
-    """Pace and time to go; empty before it is known or when nobody is left."""
+def pace_words(pace: Pace | None, left: int, *, short: bool = False) -> str:
+    """Time to go, and unless short the pace; empty before it is known or when nobody is left."""
     if pace is None or not left:
         return ""
     minutes = pace.minutes_to_go
     to_go = f"{minutes} min" if minutes < 100 else f"{minutes // 60} h {minutes % 60:02d}"
-    return f"{to_go} to go, {pace.an_hour} an hour"
+    return f"{to_go} to go" + ("" if short else f", {pace.an_hour} an hour")
 
 
 def tags_words(tags: list[str], most: int) -> str:
@@ -138,7 +138,7 @@ def group_texts(one: GroupSummary, nameless: str) -> tuple[str, ...]:
         _with_spread(one.mean, one.spread),
         str(one.again),
         then,
-        change_words(one.change) or "–",
+        say_number(one.change, 2, sign=True) if one.again else "–",
     )
 
 

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from datetime import date
 
 from PySide6.QtCore import QDate, QLocale, QSignalBlocker, Qt, QTimer, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QBoxLayout, QComboBox, QLineEdit, QWidget
+from typing_extensions import override
 
 from herdscore.domain.scored import scorer_key
 from herdscore.parts import fields
@@ -40,7 +42,7 @@ class ScoringStrip(Panel):
 
     def __init__(self, look: Look, day: date) -> None:
         self.count = ShortenedLabel(14, 700, least_px=220)
-        self.pace = ShortenedLabel(14, 400, "second", least_px=0)
+        self.pace = _PaceLabel()
         self._tens = TensCount(look)
         self._counted: tuple[int, int, int] = (0, 0, 0)
         self._of_round: tuple[int, int, int] | None = None
@@ -104,10 +106,13 @@ class ScoringStrip(Panel):
         self._counted = (scored, unsafe, total)
         self._renew_count()
 
-    def show_round(self, counted: tuple[int, int, int] | None, pace: str = "") -> None:
-        """How many of the open round's cows are scored, are unsafe, and are on it; None while no round is open."""
+    def show_round(self, counted: tuple[int, int, int] | None, pace: str = "", short: str = "") -> None:
+        """How many of the open round's cows are scored, are unsafe, and are on it; None while no round is open.
+
+        `short` is said of the pace where there is no room for all of it.
+        """
         self._of_round = counted
-        self.pace.show_words(pace)
+        self.pace.show_pace(pace, short)
         self._renew_count()
 
     def _renew_count(self) -> None:
@@ -187,6 +192,30 @@ class ScoringStrip(Panel):
     def _on_day(self) -> None:
         self._renew()
         self.day_chosen.emit(self.day)
+
+
+class _PaceLabel(ShortenedLabel):
+    """The pace, or in a narrow window only the time to go."""
+
+    def __init__(self) -> None:
+        super().__init__(14, 400, "second", least_px=0)
+        self._whole, self._short = "", ""
+
+    def show_pace(self, whole: str, short: str) -> None:
+        """Show another pace."""
+        self._whole, self._short = whole, short
+        self.show_words(whole)
+
+    @override
+    def paintEvent(self, event: QPaintEvent) -> None:
+        wide = self.fontMetrics().horizontalAdvance(self._whole)
+        painter = QPainter(self)
+        words = self._whole if wide <= self.width() else self._short
+        words = self.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, self.width())
+        how = int(Qt.AlignmentFlag.AlignVCenter.value)
+        ink = QPalette.ColorRole.WindowText
+        self.style().drawItemText(painter, self.rect(), how, self.palette(), self.isEnabled(), words, ink)
+        painter.end()
 
 
 def _scorer_box() -> tuple[QComboBox, QLineEdit]:
