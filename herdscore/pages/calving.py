@@ -1,0 +1,100 @@
+"""Page Calving: what is to come and recorded, what to do, what to have ready, cows in milk, what condition did."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QStackedWidget, QWidget
+from typing_extensions import override
+
+from herdscore.desk.messages import note
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.settings import Settings
+from herdscore.domain.assess import Assessment
+from herdscore.domain.date_moves import date_moves
+from herdscore.pages.calving_to_calve import ToCalve
+from herdscore.pages.calving_work import CalvingWork
+from herdscore.parts.buttons import Pills
+from herdscore.parts.cards import PAGE_MARGINS, column, row
+from herdscore.parts.theme import Look
+
+TO_CALVE = "to calve"
+TABS = ((TO_CALVE, "To calve"),)
+_MOST_MOVES = 3
+
+
+class CalvingPage(QWidget):
+    """`message(Message)`, `open_cow(cow id)`, `save_wished(wish)`, `print_wished(PrintWish)`."""
+
+    message = Signal(object)
+    open_cow = Signal(str)
+    save_wished = Signal(object)
+    print_wished = Signal(object)
+    title = "Calving"
+
+    def __init__(
+        self, look: Look, herd: OpenHerd, settings: Settings, clock: Callable[[], datetime] | None = None
+    ) -> None:
+        super().__init__()
+        self.setProperty("kind", "page")
+        self._herd = herd
+        self._seen: Assessment = herd.assessment
+        self.work = CalvingWork(herd, settings, clock)
+        self.pills = Pills(TABS, "Calving")
+        self.pills.choose(TO_CALVE)
+        self.to_calve = ToCalve(look, self.work)
+        self.stack = QStackedWidget()
+        self._tabs: dict[str, QWidget] = {TO_CALVE: self.to_calve}
+        for tab in self._tabs.values():
+            self.stack.addWidget(tab)
+        self.setLayout(column(row(self.pills, None, spacing=8), (self.stack, 1), spacing=8, margins=PAGE_MARGINS))
+        self.pills.chosen.connect(self.show_tab)
+        self.to_calve.undo_pressed.connect(self._on_undo)
+        herd.assessed.connect(self._on_assessed)
+
+    def focus_first(self) -> None:
+        """Give the keyboard to what is in front."""
+        tab = self.stack.currentWidget()
+        if isinstance(tab, ToCalve):
+            tab.focus_first()
+        elif tab is not None:
+            tab.setFocus()
+
+    def find(self, text: str = "") -> None:  # type: ignore[override]
+        """Look for a tag."""
+        self.show_tab(TO_CALVE)
+        self.work.leave()
+        if text:
+            self.work.type_tag(text)
+        self.to_calve.focus_first()
+
+    def show_tab(self, key: str) -> None:
+        """Bring a tab to the front."""
+        self.pills.choose(key)
+        self.stack.setCurrentWidget(self._tabs[key])
+        self.focus_first()
+
+    def _on_undo(self) -> None:
+        words = self._herd.undo()
+        if words:
+            self.message.emit(note(f"Taken back: {words}."))
+
+    def _on_assessed(self) -> None:
+        """Say whose date moved, and what that means for her act-by day."""
+        before, self._seen = self._seen, self._herd.assessment
+        if before.today != self._seen.today:
+            return
+        moves = date_moves(before, self._seen)
+        if moves:
+            said = " ".join(move.say for move in moves[:_MOST_MOVES])
+            more = f" And {len(moves) - _MOST_MOVES} more." if len(moves) > _MOST_MOVES else ""
+            claim = "A calving date moved." if len(moves) == 1 else f"{len(moves)} calving dates moved."
+            self.message.emit(note(claim, f"{said}{more}"))
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.to_calve.widen(self.width())

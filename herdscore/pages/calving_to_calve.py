@@ -1,0 +1,116 @@
+"""Tab To calve: the weeks ahead, the form a calving is recorded in, and the clock of the calves just born."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtWidgets import QWidget
+from typing_extensions import override
+
+from herdscore.domain import calf_care
+from herdscore.domain.calf_clock import COLOSTRUM, NAVEL, NAVEL_AGAIN, first_feed
+from herdscore.pages.calving_form import CalvingForm
+from herdscore.pages.calving_pictures import clock_cards, weeks_picture
+from herdscore.pages.calving_work import CalvingWork
+from herdscore.pages.cow_words import say_cows
+from herdscore.parts.calf_clock import CalfClock
+from herdscore.parts.calving_weeks import CalvingWeeks
+from herdscore.parts.cards import card, column, row, scrolled
+from herdscore.parts.fields import number_box
+from herdscore.parts.labels import label
+from herdscore.parts.mark_legend import MarkLegend
+from herdscore.parts.theme import Look
+
+_TICK = 20_000  # ms
+_SIDE_PX = (470, 490, 640)
+_WIDER_PX, _WIDE_PX = 1260, 1550
+_LOW_PX = 540
+
+
+class ToCalve(QWidget):
+    """`undo_pressed()`: take back the last step."""
+
+    undo_pressed = Signal()
+
+    def __init__(self, look: Look, work: CalvingWork) -> None:
+        super().__init__()
+        self.work = work
+        herd = work.herd
+        self.claim, self.line = label("", 14, 700), label("", 11, 400, "second", wrap=True)
+        self.weeks = CalvingWeeks(look)
+        self.key = MarkLegend(
+            look,
+            [(("now_up",), "heading thin"), (("now_down",), "heading fat"), ((), "pale: on course or not known")],
+        )
+        self.form = CalvingForm(look, work)
+        self.clock = CalfClock(look)
+        rules = herd.rulebook.calf_care
+        self.litres = number_box("Litres of colostrum a press", 0.5, 6.0, step=0.5, decimals=1, unit="l")
+        self.litres.setValue(first_feed(None, rules))
+        self.litres.setFixedWidth(96)
+        self.no_calf = label(
+            "No calf under the clock. A calving recorded with its time starts one for calf and cow.",
+            11,
+            400,
+            "second",
+            wrap=True,
+        )
+        inside = QWidget()
+        inside.setLayout(column(self.no_calf, self.clock, None, spacing=4))
+        self.calves = scrolled(inside)
+        top = row(label("Calf clock", 14, 700), None, label("a press", 11, 400, "second"), self.litres, spacing=8)
+        self.side = card(column(top, (self.calves, 1), spacing=6, margins=(16, 8, 12, 10)))
+        self.chart = card(column(self.claim, self.line, (self.weeks, 1), self.key, spacing=2, margins=(16, 8, 16, 8)))
+        entry = card(column(self.form, margins=(16, 8, 16, 10)))
+        self.setLayout(row((column((self.chart, 1), entry, spacing=10), 1), self.side, spacing=12))
+        self.clock.pressed.connect(self._on_care)
+        self.form.undo_pressed.connect(self.undo_pressed)
+        self.form.more_shown.connect(lambda shown: self.chart.setVisible(not shown or self.height() >= _LOW_PX))
+        self._tick = QTimer(self)
+        self._tick.setTimerType(Qt.TimerType.CoarseTimer)
+        self._tick.timeout.connect(self.show_clock)
+        herd.changed.connect(self.show_clock)
+        herd.assessed.connect(self.show_weeks)
+        herd.block_chosen.connect(self.show_weeks)
+        self.show_weeks()
+        self.show_clock()
+
+    def focus_first(self) -> None:
+        """Give the keyboard to the form."""
+        self.form.focus_first()
+
+    def widen(self, page_px: int) -> None:
+        """Give the clock its width on a page of so many px."""
+        self.side.setFixedWidth(_SIDE_PX[(page_px >= _WIDER_PX) + (page_px >= _WIDE_PX)])
+
+    def show_weeks(self) -> None:
+        """Draw the weeks ahead anew."""
+        herd = self.work.herd
+        picture, line = weeks_picture(herd.assessment, herd.block)
+        total = sum(week.total for week in picture.weeks)
+        self.claim.setText(f"{say_cows(round(total))} to calve, week by week")
+        self.line.setText(f"Each cow is spread over the days her date allows. {line}")
+        self.weeks.show_picture(picture)
+
+    def show_clock(self) -> None:
+        """Show how the calves stand at this moment."""
+        now = self.work.now()
+        cards = calf_care.cards_of(self.work.herd.snapshot, now, self.work.herd.rulebook.calf_care)
+        self.no_calf.setVisible(not cards)
+        self.clock.show_cards(clock_cards(cards, now))
+
+    def _on_care(self, key: str, step: str) -> None:
+        _, _, calving_id = key.partition("/")
+        what = NAVEL if step == NAVEL_AGAIN else step
+        self.work.care(calving_id, what, self.litres.value() if what == COLOSTRUM else None)
+
+    @override
+    def showEvent(self, event: QShowEvent) -> None:
+        self._tick.start(_TICK)
+        self.show_clock()
+        super().showEvent(event)
+
+    @override
+    def hideEvent(self, event: QHideEvent) -> None:
+        self._tick.stop()
+        super().hideEvent(event)
