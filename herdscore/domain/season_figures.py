@@ -41,7 +41,7 @@ class MomentFigures:
     `in_band` counts those in each cow's own band there.
     """
 
-    values: Values
+    scores: Values
     in_band: Rate
     very_thin: int
     very_fat: int
@@ -211,7 +211,7 @@ def _nearest_event(a: Assessment, block: int, event: str, day: Numbers) -> Numbe
 
 def _figures(values: Numbers, said: Numbers, inside: Numbers, rulebook: Rulebook) -> MomentFigures:
     return MomentFigures(
-        values=values_of(values),
+        scores=values_of(values),
         in_band=rate(inside, rulebook.learning.level),
         very_thin=int((said <= rulebook.verdicts.vet_thin).sum()),
         very_fat=int((said >= rulebook.verdicts.vet_fat).sum()),

@@ -150,7 +150,7 @@ def _moment(one: MomentFigures) -> str:
     if not share.of:
         return _NONE
     off = [f"{one.very_thin} very thin" if one.very_thin else "", f"{one.very_fat} very fat" if one.very_fat else ""]
-    said = [f"mean {say_number(one.values.mean, 2)}", *(part for part in off if part)]
+    said = [f"mean {say_number(one.scores.mean, 2)}", *(part for part in off if part)]
     return f"{_short(share)}\n{', '.join(said)}"
 
 
