@@ -33,7 +33,6 @@ from tests.domain.recorded_herds import TODAY, assessed, scored
 from tests.domain.season_herds import SEASONS_TODAY, three_seasons
 from tests.domain.test_season_figures import SAMPLES, score_frame
 
-
 _WORDS = (("above", "below"), ("more", "less"))
 
 
