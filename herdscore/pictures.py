@@ -24,11 +24,13 @@ from herdscore.pages.crush_page import SUMMARY, CrushPage
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.guide import GuidePage
+from herdscore.pages.herd import YEAR, HerdPage
 from herdscore.pages.problems import ProblemsPage
 from herdscore.pages.scoring_strip import CHECK, LEARN, ROUND
 from herdscore.parts.theme import Look
 from herdscore.window import MainWindow
 
+_WAIT_MS = 20
 Step = tuple[str, Callable[[], object]]
 
 
@@ -48,7 +50,7 @@ def pictures(app: QApplication, herd: Path, out: Path, *, on: date | None, size:
         window = MainWindow(look, settings, opening, jobs, FileAsking())
         window.resize(*size)
         window.show()
-        _play(app, window, _steps(window, opening, look, OpenHerd(first, jobs), draft), out)
+        _play(app, window, jobs, _steps(window, opening, look, OpenHerd(first, jobs), draft), out)
         window.close()
     for problem in draft.problems if draft is not None else ():
         if problem.severity == PROBLEM:
@@ -92,6 +94,7 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
     yield "groups", partial(window.show_page, "groups")
     yield "groups-two", partial(_show_two_groups, window)
     yield "herd-register", partial(window.show_page, "herd")
+    yield "herd-year", partial(_show_year, window)
     guide = GuidePage(look)
     for chapter in range(guide.chapters):
         yield f"guide-{chapter + 1}", partial(_show_chapter, window, guide, chapter)
@@ -115,6 +118,12 @@ def _show_two_groups(window: MainWindow) -> None:
         page.show_pair(0)
 
 
+def _show_year(window: MainWindow) -> None:
+    page = window.view.page("herd") if window.view is not None else None
+    if isinstance(page, HerdPage):
+        page.show_tab(YEAR)
+
+
 def _show_chapter(window: MainWindow, guide: GuidePage, chapter: int) -> None:
     guide.show_chapter(chapter)
     window.frame.show_frame(False)
@@ -124,12 +133,15 @@ def _show_chapter(window: MainWindow, guide: GuidePage, chapter: int) -> None:
     guide.focus_first()
 
 
-def _play(app: QApplication, window: QWidget, steps: Iterator[Step], out: Path) -> None:
-    """Bring up page after page; each is drawn when the event loop has laid it out."""
+def _play(app: QApplication, window: QWidget, jobs: Jobs, steps: Iterator[Step], out: Path) -> None:
+    """Bring up page after page; each is drawn when its sums are done and the event loop has laid it out."""
     drawn = 0
 
     def draw(name: str) -> None:
         nonlocal drawn
+        if jobs.running:
+            QTimer.singleShot(_WAIT_MS, window, lambda: draw(name))
+            return
         drawn += 1
         path = out / f"{drawn:02d}-{name}.png"
         if not window.grab().save(str(path)):

@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -16,7 +17,7 @@ from herdscore.desk.jobs import Jobs
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
 from herdscore.desk.settings import READER, Settings
-from herdscore.pages.file_asking import FileAsking
+from herdscore.pages.file_asking import FileAsking, a4_printer
 from herdscore.parts.theme import Look
 from herdscore.window import MainWindow
 
@@ -42,6 +43,16 @@ class Answering(FileAsking):
     def save_file(self, parent: QWidget, title: str, proposed: Path, kinds: str) -> Path | None:
         self.asked.append(title)
         return self.path
+
+    def printer(self, parent: QWidget, title: str, *, landscape: bool) -> QPrinter | None:
+        """A printer that prints to the path as a PDF file; None when there is no path."""
+        self.asked.append(title)
+        if self.path is None:
+            return None
+        made = a4_printer(title, landscape=landscape)
+        made.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+        made.setOutputFileName(str(self.path))
+        return made
 
 
 class Rig:
