@@ -17,6 +17,7 @@ from herdscore.desk.reader_filter import ReaderFilter
 from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
+from herdscore.pages.calving import CalvingPage
 from herdscore.pages.cows import FLAGGED, CowsPage
 from herdscore.pages.crush_page import CrushPage
 from herdscore.pages.groups import GroupsPage
@@ -30,11 +31,12 @@ from herdscore.parts.print_band import THIS_LIST
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
-HerdsPage: TypeAlias = ScoringPage | CowsPage | GroupsPage | HerdPage
+HerdsPage: TypeAlias = ScoringPage | CowsPage | GroupsPage | CalvingPage | HerdPage
 _BUILD: dict[str, Callable[[Look, OpenHerd, Settings], HerdsPage]] = {
     "scoring": CrushPage,
     "cows": CowsPage,
     "groups": GroupsPage,
+    "calving": CalvingPage,
     "herd": HerdPage,
 }
 PAGES = tuple(_BUILD)
@@ -109,6 +111,10 @@ class HerdView(QObject):
             elif isinstance(made, GroupsPage):
                 made.open_cow.connect(self.show_cow)
                 made.save_wished.connect(self.save_wished)
+            elif isinstance(made, CalvingPage):
+                made.open_cow.connect(self.show_cow)
+                made.save_wished.connect(self.save_wished)
+                made.print_wished.connect(self.print_wished)
             else:
                 made.open_sheet_wished.connect(lambda: self.wished.emit("open"))
                 made.write_workbook_wished.connect(lambda: self.wished.emit("workbook"))
