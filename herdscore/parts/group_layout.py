@@ -124,28 +124,33 @@ def place_marks(strip: Strip, layout: StripsLayout, row: QRectF) -> PlacedMarks:
     urgent = np.array([BACK_TO_FRONT.index(strip.marks[at]) for at in known.tolist()])
     foot, top = bar_y(layout, row) - 10.0, row.top() + layout.line + 3
     px = MARK_PX
-    while True:
-        level = _levels(across, urgent, px * _BESIDE)
-        most = int(level.max()) + 1
-        # A high stack first overlaps, then its marks grow smaller, then it overlaps as much as it must.
-        if px * (1 + (most - 1) * _OVERLAPPED) <= foot - top or px <= _SMALLEST_MARK:
+    # A high stack first overlaps, then its marks grow smaller, then it overlaps as much as it must.
+    while px > _SMALLEST_MARK:
+        most = int(_columns(across, urgent, px * _BESIDE).max()) + 1
+        if px * (1 + (most - 1) * _OVERLAPPED) <= foot - top:
             break
         px = max(px - 1.0, _SMALLEST_MARK)
+    singly = len(across) <= _PLACED_SINGLY
+    level = (_levels if singly else _columns)(across, urgent, px * _BESIDE)
+    most = int(level.max()) + 1
     step = min(px * _APART, (foot - top - px) / (most - 1)) if most > 1 else 0.0
     x[known] = across
     y[known] = foot - px / 2 - level * step
     return PlacedMarks(x, y, px)
 
 
+def _columns(across: Numbers, urgent: npt.NDArray[np.intp], apart: float) -> npt.NDArray[np.intp]:
+    """Level of every mark in columns side by side, what needs work lowest."""
+    column = np.round(across / apart).astype(np.intp)
+    order = np.lexsort((across, -urgent, column))
+    sizes = np.unique(column[order], return_counts=True)[1]
+    level = np.empty(len(across), dtype=np.intp)
+    level[order] = np.arange(len(order)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+    return level
+
+
 def _levels(across: Numbers, urgent: npt.NDArray[np.intp], apart: float) -> npt.NDArray[np.intp]:
     """Level of every mark, the lowest where it touches no other on it; what needs work is placed first."""
-    if len(across) > _PLACED_SINGLY:
-        column = np.round(across / apart).astype(np.intp)
-        order = np.lexsort((across, -urgent, column))
-        sizes = np.unique(column[order], return_counts=True)[1]
-        level = np.empty(len(across), dtype=np.intp)
-        level[order] = np.arange(len(order)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
-        return level
     taken: list[list[float]] = []
     level = np.zeros(len(across), dtype=np.intp)
     for at in np.lexsort((across, -urgent)).tolist():

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from herdscore.domain.assess import assess
 from herdscore.domain.changes import applied
 from herdscore.domain.diets import groups_of
+from herdscore.domain.feeding_groups import calving_windows
 from herdscore.domain.group_split import BY_DATE, BY_NEED, moving, renamed, runs, split, wanted_change
 from herdscore.domain.listing import FLAG_LIST, flag_lists
 from herdscore.domain.records import Diet, Record, Round
@@ -68,6 +69,16 @@ def test_that_a_large_group_is_split_as_well_as_a_small_one() -> None:
     first, second = first[inside], second[inside]
     every = of(np.zeros_like(first), first) + of(first, second) + of(second, np.full_like(second, 700))
     assert best == pytest.approx(every.min(), rel=1e-9)
+
+
+@settings(max_examples=30)
+@given(st.lists(st.integers(56, 150).map(float), min_size=1, max_size=25), st.integers(1, 4))
+def test_that_feeding_and_groups_part_calving_days_alike(days: list[float], most: int) -> None:
+    day = np.array(days)
+    window = calving_windows(day, most, most, RULES.feeding)
+    mine = runs(day, most)
+    parts = [[day[run == one] for one in np.unique(run)] for run in (window, mine)]
+    assert cost(parts[0]) == pytest.approx(cost(parts[1]), abs=1e-6)
 
 
 @pytest.mark.parametrize("name", SAMPLES)
