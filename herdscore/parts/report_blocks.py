@@ -12,17 +12,13 @@ from itertools import pairwise
 from typing import Protocol
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QFont, QFontMetricsF, QPainter
+from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QTextLayout, QTextOption
 
 from herdscore.parts.marks import MARKS, paint_mark
 from herdscore.parts.theme import FAMILY, Theme, read_themes
 
 Paint = Callable[[QPainter, QRectF], None]
-_TALL = 100_000.0
 _SMALLEST = 0.6
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
-_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
-_WRAP = int(Qt.TextFlag.TextWordWrap)
 
 
 @lru_cache(maxsize=64)
@@ -250,15 +246,30 @@ def gap(px: float) -> Piece:
 
 def text_height(text: str, font: QFont, width: float) -> float:
     """Height of a text broken into lines of a width."""
-    room = QRectF(0, 0, max(width - 1, 1.0), _TALL)
-    return QFontMetricsF(font).boundingRect(room, _WRAP | _LEFT.value, text or " ").height()
+    return _lines(text, font, width, right=False).boundingRect().height()
 
 
 def write(painter: QPainter, box: QRectF, text: str, font: QFont, role: str, *, right: bool = False) -> None:
-    """Write a text into a box it fits, broken into lines."""
-    painter.setFont(font)
+    """Write a text into a box, broken into lines of its width."""
     painter.setPen(paper_theme()[role])
-    painter.drawText(box, _WRAP | (_RIGHT if right else _LEFT).value, text)
+    _lines(text, font, box.width(), right=right).draw(painter, box.topLeft())
+
+
+def _lines(text: str, font: QFont, width: float, *, right: bool) -> QTextLayout:
+    """A text broken between words, or within one that is longer than a line."""
+    made = QTextLayout((text or " ").replace("\n", "\u2028"), font)
+    option = QTextOption(Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft)
+    option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+    option.setUseDesignMetrics(True)
+    made.setTextOption(option)
+    made.beginLayout()
+    down = 0.0
+    while (line := made.createLine()).isValid():
+        line.setLineWidth(max(width, 1.0))
+        line.setPosition(QPointF(0, down))
+        down += line.height()
+    made.endLayout()
+    return made
 
 
 def nothing(painter: QPainter, box: QRectF) -> None:
