@@ -61,7 +61,7 @@ class Crush:
     def press(self, button: QWidget) -> None:
         self.bot.mouseClick(button, Qt.MouseButton.LeftButton)
 
-    def saved(self, do: Callable[[], None]) -> None:
+    def saved(self, do: Callable[[], object]) -> None:
         """Do something that saves, and wait until the herd has been looked at again."""
         with self.bot.waitSignal(self.herd.assessed):
             do()
