@@ -187,7 +187,7 @@ class GroupsPage(QWidget):
             return
         view = self.view
         names = [one.name for one in view.figures]
-        self._place = names.index(self._name) if self._name in names else self._first_to_split(view)
+        place = names.index(self._name) if self._name in names else self._first_to_split(view)
         self.strips.show_view(view)
         self.side.show_view(view)
         self.pair.show_view(view)
@@ -195,7 +195,7 @@ class GroupsPage(QWidget):
             self.left.setCurrentWidget(self.strips)
         if self.left.currentWidget() is self.choice:
             self.choice.show_view(view, self._chosen)
-        self._on_group(self._place)
+        self._on_group(place)
 
     def _first_to_split(self, view: GroupView) -> int:
         """The group with most cows among those whose notes ask for a split, else the first."""

@@ -137,6 +137,7 @@ def test_that_the_way_is_chosen_by_keys_and_remembered(
     assert names[0] == "from 18\u00a0Jan"
     assert "no date" in names
     assert "calved from 28\u00a0Sep" in names
+    assert page.side.split.group_box.currentText() == "from 12\u00a0Apr", "the group whose notes ask for a split"
     again = shown(herd, look, tmp_path, qtbot)
     assert again.top.pills.current == FORTNIGHT
     assert [strip.name for strip in again.strips.strips.picture.strips] == names
