@@ -91,12 +91,9 @@ class CrushPanels(QWidget):
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Keys end here, so that none of them scores a cow; Esc goes back, and Enter presses a button."""
-        held = self.focusWidget()
+        """Keys end here, so that none of them scores a cow; Esc goes back."""
         if event.key() == Qt.Key.Key_Escape:
             self.closed.emit()
-        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and held is self.caution.go:
-            self.caution.go.click()
         event.accept()
 
 
@@ -107,10 +104,10 @@ class CrushPage(ScoringPage):
     print_wished = Signal(object)
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
-        self.panels: CrushPanels | None = None
+        self._panels: CrushPanels | None = None  # the page beneath asks for the keyboard while it is made
         super().__init__(look, herd, settings)
         self.rounds = RoundWork(herd)
-        self.panels = made = CrushPanels(look, herd, self.rounds)
+        self._panels = made = CrushPanels(look, herd, self.rounds)
         self._under: list[QWidget] = []
         layout = self.layout()
         assert layout is not None
@@ -143,14 +140,19 @@ class CrushPage(ScoringPage):
     # What is in front
 
     @property
+    def panels(self) -> CrushPanels:
+        """What takes the place of the work."""
+        assert self._panels is not None
+        return self._panels
+
+    @property
     def panel(self) -> str:
         """Key of the panel in front, "" over the cows."""
-        return self.panels.shown if self.panels is not None and not self.panels.isHidden() else ""
+        return "" if self._panels is None or self._panels.isHidden() else self._panels.shown
 
     def show_panel(self, key: str) -> None:
         """Put a panel in the place of the work."""
         made = self.panels
-        assert made is not None
         if made.isHidden():
             self._under = [one for one in self._direct() if one not in (self.strip, made) and not one.isHidden()]
         for one in self._under:
@@ -161,7 +163,6 @@ class CrushPage(ScoringPage):
     def close_panel(self) -> None:
         """Go back to the cows."""
         made = self.panels
-        assert made is not None
         made.hide()
         for one in self._under:
             one.show()
@@ -171,7 +172,7 @@ class CrushPage(ScoringPage):
     @override
     def focus_first(self) -> None:
         """Give the keyboard to the panel in front, else to the cows."""
-        if self.panel and self.panels is not None:
+        if self.panel:
             self.panels.focus_first()
         else:
             super().focus_first()
@@ -247,8 +248,7 @@ class CrushPage(ScoringPage):
         if round_id == NEW_ROUND:
             self.rounds.look_at(NO_ROUND)
             self.show_panel(ROUND)
-            if self.panels is not None:
-                self.panels.round.new.take_keyboard()
+            self.panels.round.new.take_keyboard()
         elif round_id:
             self.rounds.look_at(round_id)
             self.show_panel(ROUND)

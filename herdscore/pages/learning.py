@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QWidget
 from typing_extensions import override
 
@@ -41,6 +41,14 @@ class CautionPanel(Panel):
         self.setAccessibleDescription(" ".join(said.say))
         self.go.setVisible(answered)
         self.go.clicked.connect(self.taken)
+
+    @override
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter answers it."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.go.hasFocus() and not event.isAutoRepeat():
+            self.taken.emit()
+        else:
+            super().keyPressEvent(event)
 
 
 class ScoreCard(QWidget):
