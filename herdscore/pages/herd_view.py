@@ -18,7 +18,7 @@ from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
 from herdscore.pages.calving import CalvingPage
-from herdscore.pages.cows import FLAGGED, CowsPage
+from herdscore.pages.cows import FLAGGED, ONE_COW, CowsPage
 from herdscore.pages.crush_page import CrushPage
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.herd import HerdPage
@@ -27,7 +27,7 @@ from herdscore.pages.scoring import ScoringPage
 from herdscore.pages.scoring_reader import ReaderAtCrush
 from herdscore.pages.wishes import PrintWish
 from herdscore.parts.header import BLOCKS, Figure
-from herdscore.parts.print_band import THIS_LIST
+from herdscore.parts.print_band import THIS_PAGE
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
@@ -41,6 +41,8 @@ _BUILD: dict[str, Callable[[Look, OpenHerd, Settings], HerdsPage]] = {
 }
 PAGES = tuple(_BUILD)
 BACK, AGAIN = "back", "again"
+_PRINTED = {FLAGGED: "List shown", ONE_COW: "Cow shown"}
+"""Tabs of the page Cows that can be printed, and what the band calls them."""
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     "January",
@@ -73,7 +75,7 @@ class HerdView(QObject):
         super().__init__(frame)
         self.herd = herd
         self.last_shown = "cows"
-        self._closed = self._list_as_pdf = False
+        self._closed = self._page_as_pdf = False
         self._frame = frame
         self._look, self._settings = look, settings
         self.pages: dict[str, HerdsPage] = {}
@@ -183,24 +185,26 @@ class HerdView(QObject):
     def ask_print(self, what: str = "") -> None:
         """Open the band in which it is chosen what to print."""
         page = self.pages.get(self.shown)
-        flagged = isinstance(page, CowsPage) and page.tabs.current == FLAGGED
-        self._frame.ask_print(what, has_list=flagged or isinstance(page, CrushPage))
+        words = "Page shown" if isinstance(page, CrushPage) else ""
+        if isinstance(page, CowsPage):
+            words = _PRINTED.get(page.tabs.current, "")
+        self._frame.ask_print(what, words)
 
     def print_report(self, what: str, *, as_pdf: bool = False) -> None:
-        """Print a report or the list shown, or save it as a PDF file."""
+        """Print a report or the page shown, or save it as a PDF file."""
         self.focus_page()
-        if what == THIS_LIST:
-            self._list_as_pdf = as_pdf
+        if what == THIS_PAGE:
+            self._page_as_pdf = as_pdf
             page = self.pages.get(self.shown)
             (page if isinstance(page, CrushPage) else self.cows).print_page()
-            self._list_as_pdf = False
+            self._page_as_pdf = False
         elif as_pdf:
             self.save_wished.emit(save_wish(self.herd, what))
         else:
             self.print_wished.emit(print_wish(self.herd, what))
 
     def _on_print_wished(self, wish: PrintWish) -> None:
-        if self._list_as_pdf:
+        if self._page_as_pdf:
             self.save_wished.emit(as_file(self.herd, wish))
         else:
             self.print_wished.emit(wish)

@@ -36,7 +36,10 @@ def print_wish(herd: OpenHerd, what: str) -> PrintWish:
 
 def as_file(herd: OpenHerd, wish: PrintWish) -> SaveWish:
     """What a page would print, as a PDF file instead."""
-    name = f"{herd.path.stem} list {herd.today.isoformat()}.pdf"
+    what = "".join(sign for sign in wish.what.removeprefix("The ").lower() if sign.isalnum() or sign in " -")
     return SaveWish(
-        wish.what, name, PDF, lambda path: write_pages(path, wish.what, wish.draw, landscape=wish.landscape)
+        wish.what,
+        f"{herd.path.stem} {what} {herd.today.isoformat()}.pdf",
+        PDF,
+        lambda path: write_pages(path, wish.what, wish.draw, landscape=wish.landscape),
     )

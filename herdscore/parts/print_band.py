@@ -11,8 +11,8 @@ from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import Panel, row
 from herdscore.parts.labels import label
 
-DAY_REPORT, ADVISER_SHEET, THIS_LIST = "herd day", "adviser's sheet", "list"
-WHAT = ((DAY_REPORT, "Herd day report"), (ADVISER_SHEET, "Adviser's sheet"), (THIS_LIST, "List shown"))
+DAY_REPORT, ADVISER_SHEET, THIS_PAGE = "herd day", "adviser's sheet", "page"
+WHAT = ((DAY_REPORT, "Herd day report"), (ADVISER_SHEET, "Adviser's sheet"), (THIS_PAGE, "Page shown"))
 
 
 class PrintBand(QWidget):
@@ -41,11 +41,12 @@ class PrintBand(QWidget):
         around.addWidget(Panel(inside, "sunk", edged=True))
         self.hide()
 
-    def ask(self, what: str = "", *, has_list: bool = False) -> None:
-        """Open, with something chosen; the list is offered only where one is shown."""
-        self.what.button(THIS_LIST).setVisible(has_list)
+    def ask(self, what: str = "", page_words: str = "") -> None:
+        """Open, with something chosen; the page is offered under its words, only where it can be printed."""
+        self.what.button(THIS_PAGE).setVisible(bool(page_words))
+        self.what.button(THIS_PAGE).setText(page_words)
         chosen = what or self.what.current
-        self.what.choose(DAY_REPORT if chosen == THIS_LIST and not has_list else chosen)
+        self.what.choose(DAY_REPORT if chosen == THIS_PAGE and not page_words else chosen)
         self.show()
         self.print_button.setFocus()
 

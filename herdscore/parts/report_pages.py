@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSizeF
-from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSizeF, Qt
+from PySide6.QtGui import QFontMetricsF, QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter
 
 from herdscore.errors import Problem
 from herdscore.parts.report_blocks import Block, Piece, paper_font, shrunk, text_height, write
@@ -90,7 +90,8 @@ def paint_page(painter: QPainter, page: Page) -> None:
     small = paper_font(8)
     width, line = page.size.width(), text_height("1", small, 100)
     last = QRectF(0, page.size.height() - line, width, line)
-    write(painter, QRectF(last.left(), last.top(), width - 90, line), name, small, "ink_second")
+    short = QFontMetricsF(small).elidedText(name, Qt.TextElideMode.ElideRight, width - 100)
+    write(painter, QRectF(last.left(), last.top(), width - 90, line), short, small, "ink_second")
     write(painter, QRectF(width - 90, last.top(), 90, line), number, small, "ink_second", right=True)
     if foot:
         tall = text_height(foot, small, width)

@@ -67,11 +67,11 @@ class WindowFrame(QWidget):
         self.print_band.hide()
         self.day_chooser.ask(day)
 
-    def ask_print(self, what: str = "", *, has_list: bool = False) -> None:
+    def ask_print(self, what: str = "", page_words: str = "") -> None:
         """Open the band in which it is chosen what to print, in the same place."""
         self.as_of.hide()
         self.day_chooser.hide()
-        self.print_band.ask(what, has_list=has_list)
+        self.print_band.ask(what, page_words)
 
     def _renew(self) -> None:
         self.header.setVisible(self._herd_is_shown)
