@@ -107,6 +107,7 @@ class HerdView(QObject):
                     made.save_wished.connect(self.save_wished)
                     made.print_wished.connect(self._on_print_wished)
             elif isinstance(made, CowsPage):
+                made.runway.report_wished.connect(self.ask_print)
                 made.export_wished.connect(lambda: self.wished.emit("export"))
                 made.save_wished.connect(self.save_wished)
                 made.print_wished.connect(self._on_print_wished)

@@ -29,6 +29,7 @@ from herdscore.parts.theme import Look
 
 TWO = "two"
 _LOW_PX = 470
+_ROOMY_PX = 1100
 _HOW = "Cows move right a day each day; the way to the thick edge is about the time left to begin. Up is fatter."
 _TAIL = " A tail: where she was going before her change."
 
@@ -100,10 +101,14 @@ def _offer(box: QComboBox, all_words: str, items: list[tuple[str, str]]) -> None
 
 
 class RunwayTab(QWidget):
-    """The runway of a block, or of both one above the other. `opened(cow id)`; `save_wished(SaveWish)`."""
+    """The runway of a block, or of both one above the other. `opened(cow id)`; `save_wished(SaveWish)`.
+
+    `report_wished()`: to choose a report to print or save.
+    """
 
     opened = Signal(str)
     save_wished = Signal(object)
+    report_wished = Signal()
 
     def __init__(self, look: Look, herd: OpenHerd) -> None:
         super().__init__()
@@ -113,8 +118,9 @@ class RunwayTab(QWidget):
         self.shown: list[Runway] = []
         self.charts: list[RunwayChart] = []
         self.filters = RunwayFilters()
-        self.save_button = button("Save picture")
-        self.bar = holder(row((self.filters, 1), self.save_button))
+        self.save_button, self.report_button = button("Save picture"), button("Reports")
+        self.report_button.hide()
+        self.bar = holder(row((self.filters, 1), self.save_button, self.report_button))
         self.title = label("", 15, 700, wrap=True)
         self.how = label(_HOW, 12, tone="second", wrap=True)
         blocks = [
@@ -130,6 +136,7 @@ class RunwayTab(QWidget):
         self.filters.changed.connect(self._fill)
         self.blocks.chosen.connect(self._on_block)
         self.save_button.clicked.connect(self._on_save)
+        self.report_button.clicked.connect(self.report_wished)
 
     @property
     def chart(self) -> RunwayChart:
@@ -253,6 +260,8 @@ class RunwayTab(QWidget):
         low = self.height() < _LOW_PX * self._look.theme.text_scale
         restyle(self.title, "pt", "13" if low else "15")
         self.how.setVisible(not low)
+        # Ctrl+P does the same where there is no room for the button.
+        self.report_button.setVisible(self.width() >= _ROOMY_PX * self._look.theme.text_scale)
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:
