@@ -350,12 +350,13 @@ def test_that_ctrl_e_on_this_page_saves_the_table_in_a_job(rig: Rig, tmp_path: P
     rig.open(tmp_path / "test.herd")
     rig.window.show_page("groups")
     rig.asking.path = tmp_path / "out.xlsx"
-    rig.qtbot.keyClick(rig.window, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    rig.qtbot.waitUntil(lambda: rig.window.isActiveWindow() and rig.window.focusWidget() is not None)
+    rig.qtbot.keyClick(rig.window.focusWidget(), Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
     rig.settle()
     assert rig.asking.asked[-1] == "Save the table of groups"
     assert openpyxl.load_workbook(tmp_path / "out.xlsx").sheetnames == ["Groups", "Cows", "About"]
     assert rig.window.frame.messages.message is not None
-    rig.qtbot.keyClick(rig.window, Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
+    rig.qtbot.keyClick(rig.window.focusWidget(), Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
     assert rig.window.view is not None
     assert rig.window.view.shown == "cows", "a tag is found there"
 
