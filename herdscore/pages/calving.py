@@ -15,14 +15,24 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
 from herdscore.domain.assess import Assessment
 from herdscore.domain.date_moves import date_moves
+from herdscore.pages.calving_in_milk import InMilk
+from herdscore.pages.calving_learned import Learned
+from herdscore.pages.calving_ready import Ready
 from herdscore.pages.calving_to_calve import ToCalve
+from herdscore.pages.calving_to_do import ThingsToDo
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.parts.buttons import Pills
 from herdscore.parts.cards import PAGE_MARGINS, column, row
 from herdscore.parts.theme import Look
 
-TO_CALVE = "to calve"
-TABS = ((TO_CALVE, "To calve"),)
+TO_CALVE, TO_DO, READY, IN_MILK, LEARNED = "to calve", "to do", "ready", "in milk", "learned"
+TABS = (
+    (TO_CALVE, "To calve"),
+    (TO_DO, "Things to do"),
+    (READY, "Ready"),
+    (IN_MILK, "In milk"),
+    (LEARNED, "What condition did"),
+)
 _MOST_MOVES = 3
 
 
@@ -47,21 +57,29 @@ class CalvingPage(QWidget):
         self.pills.choose(TO_CALVE)
         self.to_calve = ToCalve(look, self.work)
         self.stack = QStackedWidget()
-        self._tabs: dict[str, QWidget] = {TO_CALVE: self.to_calve}
+        self.to_do, self.ready = ThingsToDo(look, self.work), Ready(self.work)
+        self.in_milk, self.learned = InMilk(look, self.work), Learned(look, self.work)
+        self._tabs: dict[str, ToCalve | ThingsToDo | Ready | InMilk | Learned] = {
+            TO_CALVE: self.to_calve,
+            TO_DO: self.to_do,
+            READY: self.ready,
+            IN_MILK: self.in_milk,
+            LEARNED: self.learned,
+        }
         for tab in self._tabs.values():
             self.stack.addWidget(tab)
         self.setLayout(column(row(self.pills, None, spacing=8), (self.stack, 1), spacing=8, margins=PAGE_MARGINS))
         self.pills.chosen.connect(self.show_tab)
         self.to_calve.undo_pressed.connect(self._on_undo)
+        self.in_milk.open_cow.connect(self.open_cow)
+        self.ready.print_wished.connect(self.print_wished)
+        for tab in (self.to_do, self.ready, self.learned):
+            tab.save_wished.connect(self.save_wished)
         herd.assessed.connect(self._on_assessed)
 
     def focus_first(self) -> None:
         """Give the keyboard to what is in front."""
-        tab = self.stack.currentWidget()
-        if isinstance(tab, ToCalve):
-            tab.focus_first()
-        elif tab is not None:
-            tab.setFocus()
+        self._tabs[self.pills.current].focus_first()
 
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """Look for a tag."""
@@ -74,8 +92,23 @@ class CalvingPage(QWidget):
     def show_tab(self, key: str) -> None:
         """Bring a tab to the front."""
         self.pills.choose(key)
+        if key == LEARNED:
+            self.learned.freshen()
         self.stack.setCurrentWidget(self._tabs[key])
         self.focus_first()
+
+    def export(self) -> None:
+        """Write what the tab in front has to write; the calendar where it has nothing of its own."""
+        if self.pills.current == LEARNED:
+            self.learned.export()
+        elif self.pills.current == READY:
+            self.ready.save_sheet()
+        else:
+            self.to_do.export()
+
+    def print_page(self) -> None:
+        """Print the sheet for the shed door."""
+        self.ready.print_sheet()
 
     def _on_undo(self) -> None:
         words = self._herd.undo()

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QVBoxLayout, QWidget
+from typing_extensions import override
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.kit import KitLine, kit_list
@@ -37,13 +39,14 @@ class Ready(QWidget):
         self.work = work
         self._kit: tuple[KitLine, ...] = ()
         self.boxes: list[QCheckBox] = []
+        self._lines: list[_KitRow] = []
         rules = work.herd.rulebook.pens
         self.stay = number_box("Stay in a pen", 0.5, 7.0, step=0.5, decimals=1, unit="days")
         self.stay.setValue(rules.stay_days)
         self.stay_long = number_box("Stay of first-calvers and twins", 0.5, 10.0, step=0.5, decimals=1, unit="days")
         self.stay_long.setValue(rules.stay_long_days)
         for box in (self.stay, self.stay_long):
-            box.setFixedWidth(130)
+            box.setFixedWidth(118)
             box.valueChanged.connect(self.show_pens)
         self.rule_figure, self.rule_words = label("", 36, 700), label("", 11, 400, "second", wrap=True)
         self.queue_figure, self.queue_words = label("", 36, 700), label("", 11, 400, "second", wrap=True)
@@ -64,7 +67,7 @@ class Ready(QWidget):
 
     def _build(self) -> None:
         herd = self.work.herd
-        stays = row(label("stay"), self.stay, 8, label("first-calvers, twins"), self.stay_long, None, spacing=8)
+        stays = row(label("stay"), self.stay, 4, label("first\ncalvers"), self.stay_long, None, spacing=6)
         by_rule = column(label("by the rule", 12, 600), self.rule_words, None, spacing=0)
         by_dates = column(label("by your dates", 12, 600), self.queue_words, None, spacing=0)
         figures = row(self.rule_figure, (by_rule, 1), 12, self.queue_figure, (by_dates, 1), spacing=10)
@@ -147,17 +150,19 @@ class Ready(QWidget):
         """Show the kit and what of it is ticked."""
         ticked = finished(self.work.herd.snapshot)
         if len(self.boxes) != len(self._kit):
-            for box in self.boxes:
-                self._kit_box.removeWidget(box)
-                box.deleteLater()
-            self.boxes = [QCheckBox() for _ in self._kit]
-            for place, box in enumerate(self.boxes):
-                box.setProperty("pt", "12")
-                box.clicked.connect(lambda on, place=place: self._on_kit(place, on=on))
-                self._kit_box.addWidget(box)
-        for box, line in zip(self.boxes, self._kit, strict=True):
-            box.setText(f"{line.item}, {line.said}" if line.said else line.item)
-            box.setToolTip(box.text())
+            for old in self._lines:
+                self._kit_box.removeWidget(old)
+                old.hide()
+                old.deleteLater()
+            self._lines = [_KitRow() for _ in self._kit]
+            self.boxes = [one.box for one in self._lines]
+            for place, one in enumerate(self._lines):
+                one.box.clicked.connect(lambda on, place=place: self._on_kit(place, on=on))
+                self._kit_box.addWidget(one)
+        for one, line in zip(self._lines, self._kit, strict=True):
+            words, box = f"{line.item}, {line.said}" if line.said else line.item, one.box
+            one.words.setText(words)
+            box.setAccessibleName(words)
             box.setChecked(line.tick in ticked)
             box.setEnabled(self.work.herd.can_write)
         here = sum(line.tick in ticked for line in self._kit)
@@ -179,6 +184,19 @@ class Ready(QWidget):
         line = self._kit[place]
         if not self.work.tick((line.tick,), line.item, on=on):
             self.show_kit()
+
+
+class _KitRow(QWidget):
+    """A box and its words, which may take two lines; pressing the words ticks it too."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.box, self.words = QCheckBox(), label("", 12, wrap=True)
+        self.setLayout(row(self.box, (self.words, 1), spacing=4))
+
+    @override
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        self.box.click()
 
 
 class _OrderTable(QWidget):

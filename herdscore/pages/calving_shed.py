@@ -23,7 +23,7 @@ from herdscore.parts.shed_sheet import ShedCow, ShedSheet, shed_sheet
 Numbers = npt.NDArray[np.float64]
 
 _DAYS_AHEAD = 42
-_MOST_COWS = 40
+_LEAST_COWS, _MOST_COWS = 16, 40
 
 
 def shed_sheet_of(work: CalvingWork, stay: float, stay_long: float) -> Report:
@@ -32,8 +32,8 @@ def shed_sheet_of(work: CalvingWork, stay: float, stay_long: float) -> Report:
     a, block = herd.assessment, block_code(herd.block)
     due = np.flatnonzero(still_to_calve(a) & herd.in_block)
     due = due[np.argsort(a.dates.day[due], kind="stable")]
-    soon = due[a.dates.day[due] <= _DAYS_AHEAD]
-    listed = (soon if len(soon) else due)[:_MOST_COWS]
+    soon = int((a.dates.day[due] <= _DAYS_AHEAD).sum())
+    listed = due[: min(max(soon, _LEAST_COWS), _MOST_COWS)]
     plan = pens_needed(a, block, stay, stay_long)
     windows = date_windows(a)
     ticked = finished(herd.snapshot)
@@ -58,7 +58,7 @@ def first_hours(a: Assessment) -> tuple[tuple[str, str], ...]:
     """What is done for a calf and her dam, by when."""
     care = a.rulebook.calf_care
     return (
-        ("At birth", f"Nose clear, breathing. Navel dipped in iodine of {care.navel_iodine_percent} % or more."),
+        ("At birth", f"Nose clear, breathing. Navel dipped in iodine of {care.navel_iodine_percent:g} % or more."),
         (
             f"By {care.sucked_hours} h",
             f"Sucked; if not, {care.colostrum_first:g} litres of colostrum by bottle or tube.",

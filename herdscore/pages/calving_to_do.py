@@ -30,7 +30,7 @@ CALENDAR = "Calendar (*.ics)"
 TO_DOS, EVENTS = "to-dos", "events"
 _COLUMNS = (
     Column("done", "Done", width=64, shown="tick", sortable=False),
-    Column("day", "Day", "date", width=96, weight=600),
+    Column("day", "Day", "date", width=124, weight=600),
     Column("what", "What", width=190, weight=600),
     Column("block", "Block", width=84),
     Column("cows", "Cows", "number", right=True, width=64),

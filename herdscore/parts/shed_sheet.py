@@ -6,14 +6,24 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QLineF, QRectF
-from PySide6.QtGui import QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QPainter, QPen
 
-from herdscore.parts.report_blocks import Beside, Block, Drawing, Piece, Words, heading, paper_font, paper_theme, write
+from herdscore.parts.report_blocks import (
+    Beside,
+    Block,
+    Drawing,
+    Piece,
+    Words,
+    heading,
+    paper_font,
+    paper_theme,
+    text_height,
+    write,
+)
 from herdscore.parts.report_pages import Report
 from herdscore.parts.report_table import PaperColumn, PaperRow, Table
 
 _VET_PX = 74.0
-_LINE_PX = 20.0
 
 
 @dataclass(frozen=True)
@@ -108,27 +118,19 @@ class _Boxes:
     def pieces(self, width: float) -> list[Piece]:
         """One drawing as high as its lines."""
         font = paper_font(9.5)
-        metrics = QFontMetricsF(font)
+        tall = [text_height(words, font, width - 20) + 5 for words, _ in self.lines]
+        tops = [sum(tall[:place]) for place in range(len(tall) + 1)]
 
         def paint(painter: QPainter, box: QRectF) -> None:
             theme = paper_theme()
             for place, (words, done) in enumerate(self.lines):
-                top = box.top() + place * _LINE_PX
+                top = box.top() + tops[place]
                 tick = QRectF(box.left() + 1, top + 3, 12, 12)
                 painter.setPen(QPen(theme["ink"], 1.2))
                 painter.drawRect(tick)
                 if done:
                     painter.drawLine(QLineF(tick.left() + 2, tick.top() + 6, tick.left() + 5, tick.bottom() - 2))
                     painter.drawLine(QLineF(tick.left() + 5, tick.bottom() - 2, tick.right() - 1, tick.top() + 2))
-                room = QRectF(
-                    box.left() + 20, top + (_LINE_PX - metrics.height()) / 2 - 1, width - 20, metrics.height()
-                )
-                write(painter, room, _cut(words, metrics, width - 20), font, "ink")
+                write(painter, QRectF(box.left() + 20, top + 1, width - 20, tall[place]), words, font, "ink")
 
-        return Drawing(_LINE_PX * max(len(self.lines), 1) + 4, paint).pieces(width)
-
-
-def _cut(text: str, metrics: QFontMetricsF, width: float) -> str:
-    while metrics.horizontalAdvance(text) > width and len(text) > 1:
-        text = f"{text.rstrip('…')[:-1].rstrip()}…"
-    return text
+        return Drawing(tops[-1] + 4, paint).pieces(width)

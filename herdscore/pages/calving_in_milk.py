@@ -1,0 +1,225 @@
+"""Tab In milk: where cows stand after calving, whom to feed for the bull, who is to score, magnesium, wean by."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import numpy.typing as npt
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from herdscore.domain import after_calving
+from herdscore.domain.assess import Assessment
+from herdscore.domain.calendar import AUTUMN_BLOCK, SPRING_BLOCK, HerdCalendar
+from herdscore.domain.reasons import say_day, say_number, words_of
+from herdscore.domain.records import TURNOUT
+from herdscore.domain.verdict import Verdict
+from herdscore.pages.calving_pictures import codes_of
+from herdscore.pages.calving_work import CalvingWork
+from herdscore.pages.cow_words import say_cows, say_days
+from herdscore.pages.scoring_words import short_tag
+from herdscore.parts.cards import Panel, card, column, row, scrolled
+from herdscore.parts.labels import label
+from herdscore.parts.list_model import Column, ListRow
+from herdscore.parts.list_view import ListView
+from herdscore.parts.mark_legend import MarkLegend
+from herdscore.parts.marks import MarkGlyph
+from herdscore.parts.milk_chart import MilkChart, MilkCow, MilkPicture
+from herdscore.parts.theme import Look
+
+Flags = npt.NDArray[np.bool_]
+
+_COLUMNS = (
+    Column("tag", "Tag", width=76, weight=700),
+    Column("first", "First\ncalf", width=56),
+    Column("group", "Group", width=98),
+    Column("days", "Days", "number", right=True, width=60),
+    Column("now", "Now", "number", right=True, width=62),
+    Column("since", "Since\ncalving", "number", right=True, width=78),
+    Column("heat", "First heat\nabout", "number", right=True, width=92),
+)
+_TAGS_SHOWN = 24
+
+
+class InMilk(QWidget):
+    """`open_cow(cow id)`."""
+
+    open_cow = Signal(str)
+
+    def __init__(self, look: Look, work: CalvingWork) -> None:
+        super().__init__()
+        self.work = work
+        self.claim, self.line = label("", 14, 700, wrap=True), label("", 11, 400, "second", wrap=True)
+        self.chart = MilkChart(look)
+        key = MarkLegend(
+            look,
+            [
+                (("bull",), "feed for the bull"),
+                (("cross",), "to score"),
+                (("dot",), "in milk, nothing to do"),
+                (("vet",), "vet first"),
+            ],
+        )
+        self.list = ListView(look, _COLUMNS, "Feed for the bull")
+        self.feed_claim = label("Feed for the bull", 14, 700)
+        self.advice = label("", 12, 500, wrap=True)
+        self.to_score, self.magnesium, self.wean = (label("", 12, wrap=True) for _ in range(3))
+        feed = Panel(row(MarkGlyph(look, "bull"), (self.advice, 1), spacing=12, margins=(14, 8, 14, 8)), "thin")
+        left = card(column(self.claim, self.line, (self.chart, 1), key, spacing=4, margins=(16, 10, 16, 10)))
+        below = QWidget()
+        below.setLayout(
+            column(
+                feed,
+                row(MarkGlyph(look, "cross"), (self.to_score, 1), spacing=10),
+                self.magnesium,
+                self.wean,
+                None,
+                spacing=8,
+            )
+        )
+        self.foot = scrolled(below)
+        right = card(column(self.feed_claim, (self.list, 3), (self.foot, 2), spacing=8, margins=(16, 10, 12, 10)))
+        self.setLayout(row((left, 52), (right, 48), spacing=12))
+        self.list.opened.connect(lambda key: self.open_cow.emit(str(key)))
+        self.chart.opened.connect(self.open_cow)
+        work.herd.assessed.connect(self.renew)
+        work.herd.block_chosen.connect(self.renew)
+        self.renew()
+
+    def focus_first(self) -> None:
+        """Give the keyboard to the list."""
+        self.list.setFocus()
+
+    def renew(self) -> None:
+        """Work everything out anew."""
+        herd = self.work.herd
+        a, shown = herd.assessment, herd.in_block
+        milked = after_calving.in_milk(a) & shown
+        feed = [cow for cow in after_calving.feed_for_bull(a).tolist() if shown[cow]]
+        self.claim.setText(_claim(a, int(milked.sum()), feed))
+        self.line.setText(
+            "Lines run from her score at calving to now. Left of the violet line a cow has hardly come on heat yet."
+        )
+        self.chart.show_picture(milk_picture(a, milked))
+        self.list.show_rows(_feed_rows(a, feed))
+        self.feed_claim.setText(f"Feed for the bull: {say_cows(len(feed))}" if feed else "Feed for the bull: nobody")
+        out = [float(a.facts.bull_out[cow]) for cow in feed if math.isfinite(a.facts.bull_out[cow])]
+        until = f" Until bull out, {say_day(a.day(max(out)), a.today)}." if out else ""
+        advice = a.rulebook.words["feed_for_bull"].advice
+        self.advice.setText(f"{advice}{until}" if feed else "Nobody is below the floor or falling fast.")
+        self._show_rest(a, shown)
+
+    def _show_rest(self, a: Assessment, shown: Flags) -> None:
+        blocks = [code for code in codes_of(self.work.herd.block) if code in (AUTUMN_BLOCK, SPRING_BLOCK)]
+        calendar = HerdCalendar(a.snapshot, a.today)
+        about = a.rulebook.after_calving.score_turnout_days
+        wanted: set[int] = set()
+        for code in blocks:
+            wanted |= set(after_calving.to_score_before_bull(a, code).tolist())
+            turnout = calendar.next(code, TURNOUT, -about - 1.0)
+            if turnout <= about:
+                wanted |= set(after_calving.to_score_at_turnout(a, code, turnout).tolist())
+        wanted |= {int(cow) for cow in np.flatnonzero((a.verdict == Verdict.SCORE_FOR_BULL) & shown)}
+        tags = _tags(a, sorted(wanted))
+        self.to_score.setText(
+            f"{say_cows(len(wanted))} to score before the bull or about turnout: {tags}"
+            if wanted
+            else "Nobody in milk is waiting for a score."
+        )
+        cows, young = after_calving.magnesium_list(a)
+        mine = [place for place, cow in enumerate(cows.tolist()) if shown[cow]]
+        under = sum(bool(young[place]) for place in mine)
+        self.magnesium.setText(
+            f"Magnesium every day now for {say_cows(len(mine))}, {under} with a calf under two months first: "
+            f"{_tags(a, [int(cows[place]) for place in mine])}"
+            if mine
+            else "No magnesium cover now: nobody in milk is about turnout."
+        )
+        by = after_calving.wean_by(a)
+        order = np.argsort(by, kind="stable").tolist()
+        due = [cow for cow in order if math.isfinite(by[cow]) and shown[cow]]
+        self.wean.setText(
+            f"Calves off {say_cows(len(due))}, the first by {say_day(a.day(by[due[0]]), a.today)}: {_tags(a, due)}"
+            if due
+            else "No calf has to come off yet."
+        )
+
+
+def milk_picture(a: Assessment, milked: Flags) -> MilkPicture:
+    """The chart of the cows in milk chosen."""
+    cows = [int(cow) for cow in np.flatnonzero(milked)]
+    aims = a.rulebook.targets
+    made = []
+    for cow in cows:
+        now = float(a.facts.score_now[cow])
+        mark = words_of(a, cow).mark
+        made.append(
+            MilkCow(
+                str(a.snapshot.cows.id[cow]),
+                short_tag(str(a.snapshot.cows.tag[cow])),
+                float(-a.dates.last_calving[cow]),
+                now,
+                now + float(a.facts.fall[cow]),
+                mark,
+            )
+        )
+    floors, bands = [], []
+    present = {int(a.block[cow]) for cow in cows}
+    both = len(present & {AUTUMN_BLOCK, SPRING_BLOCK}) == 2
+    for code, name, floor, target in (
+        (AUTUMN_BLOCK, "autumn", aims.mating_floor_autumn, aims.mating_target_autumn),
+        (SPRING_BLOCK, "spring", aims.mating_floor_spring, aims.mating_target_spring),
+    ):
+        if code in present:
+            of = f", {name}" if both else ""
+            floors.append((floor, f"mating floor {floor:g}{of}"))
+            bands.append((target - aims.band, target + aims.band, f"target at mating {target:g}{of}"))
+    rules = a.rulebook.dates
+    scores = np.array([1.0, 5.0])
+    heat = tuple(zip(after_calving.days_to_first_heat(scores, rules).tolist(), scores.tolist(), strict=True))
+    spoken = "; ".join(f"{cow.tag} day {cow.days:.0f} {say_number(cow.now, 2)}" for cow in made)
+    return MilkPicture(tuple(made), tuple(floors), tuple(bands), heat, "Score against days since calving", spoken)
+
+
+def _claim(a: Assessment, milked: int, feed: list[int]) -> str:
+    if not milked:
+        return "No cow in milk"
+    left = [float(a.facts.bull_out[cow]) for cow in feed if math.isfinite(a.facts.bull_out[cow])]
+    begun = [float(a.facts.bull_in[cow]) for cow in feed if math.isfinite(a.facts.bull_in[cow])]
+    if not feed:
+        return f"{say_cows(milked)} in milk, none to feed for the bull"
+    if begun and min(begun) > 0:
+        return f"{say_cows(len(feed))} to feed for the bull; {say_days(int(min(begun)))} until he goes in"
+    return f"{say_cows(len(feed))} to feed for the bull" + (f"; {say_days(int(max(left)))} of him left" if left else "")
+
+
+def _feed_rows(a: Assessment, feed: list[int]) -> list[ListRow]:
+    heat = after_calving.first_heat(a)
+    rows = []
+    for cow in feed:
+        days, now, fall = -a.dates.last_calving[cow], a.facts.score_now[cow], a.facts.fall[cow]
+        first = bool(a.dates.calvings[cow] == 1)
+        on = heat.day[cow] - a.dates.last_calving[cow]
+        rows.append(
+            ListRow(
+                str(a.snapshot.cows.id[cow]),
+                (
+                    short_tag(str(a.snapshot.cows.tag[cow])),
+                    "yes" if first else "",
+                    a.groups.names[int(a.groups.now[cow])] or "",
+                    f"{days:.0f}",
+                    say_number(now, 2),
+                    say_number(-fall, 2, sign=True) if math.isfinite(fall) else "",
+                    f"day {on:.0f}" if math.isfinite(on) else "",
+                ),
+                (a.snapshot.cows.tag[cow], first, "", float(days), float(now), float(-fall), float(on)),
+            )
+        )
+    return rows
+
+
+def _tags(a: Assessment, cows: list[int]) -> str:
+    tags = [short_tag(str(a.snapshot.cows.tag[cow])) for cow in cows]
+    more = " …" if len(tags) > _TAGS_SHOWN else ""
+    return "  ".join(tags[:_TAGS_SHOWN]) + more

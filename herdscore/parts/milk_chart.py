@@ -1,0 +1,225 @@
+"""Cows in milk: days since calving against score, a line from her score at calving, floor, band and first heat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+from typing_extensions import override
+
+from herdscore.parts.chart_labels import ChartLabels, Spot
+from herdscore.parts.marks import BACK_TO_FRONT, MARKS, mark_hue, paint_mark
+from herdscore.parts.theme import Look, Theme
+from herdscore.parts.year_chart import FontOf
+
+_NEAR_PX = 20.0
+
+
+@dataclass(frozen=True)
+class MilkCow:
+    """One cow: key, tag, days since calving, score now and at calving, and her mark."""
+
+    key: str
+    tag: str
+    days: float
+    now: float
+    at_calving: float
+    mark: str
+
+
+@dataclass(frozen=True)
+class MilkPicture:
+    """Cows, floors as (score, name), bands as (low, high, name), and the first heat as (day, score) pairs."""
+
+    cows: tuple[MilkCow, ...]
+    floors: tuple[tuple[float, str], ...]
+    bands: tuple[tuple[float, float, str], ...]
+    heat: tuple[tuple[float, float], ...]
+    name: str = ""
+    description: str = ""
+
+
+class _Drawing:
+    """One painting."""
+
+    def __init__(self, painter: QPainter, box: QRectF, theme: Theme, font: FontOf, picture: MilkPicture) -> None:
+        self.painter, self.theme, self.font, self.picture = painter, theme, font, picture
+        metrics = QFontMetricsF(font(11, 400))
+        self.line = metrics.height()
+        left = metrics.horizontalAdvance("2.25") + 12
+        self.plot = box.adjusted(left, 8, -10, -(2 * self.line + 8))
+        scores = [value for cow in picture.cows for value in (cow.now, cow.at_calving) if value == value]
+        scores += [value for low, high, _ in picture.bands for value in (low, high)]
+        scores += [floor for floor, _ in picture.floors]
+        self.low = max(1.0, min(scores, default=2.0) - 0.2)
+        self.high = min(5.0, max(max(scores, default=3.0) + 0.2, self.low + 1.0))
+        self.last = max([cow.days for cow in picture.cows] + [100.0]) + 8
+        self.labels = ChartLabels(painter, self.plot, theme["surface"])
+
+    def at(self, day: float, score: float) -> QPointF:
+        """Where a day and a score lie."""
+        x = self.plot.left() + (day + 4) / (self.last + 4) * self.plot.width()
+        return QPointF(x, self.plot.bottom() - (score - self.low) / (self.high - self.low) * self.plot.height())
+
+    def paint(self) -> None:
+        self.painter.save()
+        self.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._bands()
+        self._axes()
+        self._lines()
+        self._heat()
+        self._floors()
+        self._marks()
+        self._names()
+        self.painter.restore()
+
+    def _axes(self) -> None:
+        painter, theme, plot = self.painter, self.theme, self.plot
+        painter.setFont(self.font(11, 400))
+        for step in range(int(self.low * 2), int(self.high * 2) + 1):
+            score = step / 2
+            if not self.low <= score <= self.high:
+                continue
+            y = self.at(0, score).y()
+            painter.setPen(QPen(theme["grid"], 1))
+            painter.drawLine(QLineF(plot.left(), y, plot.right(), y))
+            painter.setPen(theme["ink_second"])
+            box = QRectF(plot.left() - 60, y - self.line / 2, 52, self.line)
+            painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, f"{score:.1f}")
+        painter.setPen(QPen(theme["edge"], 1))
+        painter.drawLine(QLineF(plot.bottomLeft(), plot.bottomRight()))
+        every = 20 if self.last <= 220 else 40
+        for day in range(0, int(self.last) + 1, every):
+            x = self.at(day, self.low).x()
+            painter.setPen(QPen(theme["edge"], 1))
+            painter.drawLine(QLineF(x, plot.bottom(), x, plot.bottom() + 4))
+            painter.setPen(theme["ink_second"])
+            painter.drawText(QRectF(x - 25, plot.bottom() + 5, 50, self.line), Qt.AlignmentFlag.AlignCenter, str(day))
+        box = QRectF(plot.left(), plot.bottom() + 6 + self.line, plot.width(), self.line)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, "days since calving")
+
+    def _bands(self) -> None:
+        for low, high, _ in self.picture.bands:
+            top, foot = self.at(0, high).y(), self.at(0, low).y()
+            self.painter.fillRect(QRectF(self.plot.left(), top, self.plot.width(), foot - top), self._band())
+
+    def _band(self) -> QColor:
+        return self.theme.faded("band", 0.16)
+
+    def _lines(self) -> None:
+        for cow in self.picture.cows:
+            if cow.at_calving == cow.at_calving and cow.now == cow.now:
+                hue = self.theme.faded(mark_hue(cow.mark), 0.5 if cow.mark == "bull" else 0.22)
+                self.painter.setPen(QPen(hue, 1.4))
+                self.painter.drawLine(QLineF(self.at(0, cow.at_calving), self.at(cow.days, cow.now)))
+
+    def _heat(self) -> None:
+        points = [self.at(day, score) for day, score in self.picture.heat]
+        self.painter.setClipRect(self.plot)
+        self.painter.setPen(QPen(self.theme["hold"], 2.5))
+        for one, other in pairwise(points):
+            self.painter.drawLine(one, other)
+        self.painter.setClipping(False)
+        self.labels.keep_clear_line(points)
+
+    def _floors(self) -> None:
+        for score, _ in self.picture.floors:
+            y = self.at(0, score).y()
+            self.painter.setPen(QPen(self.theme["ink"], 2, Qt.PenStyle.DashLine))
+            self.painter.drawLine(QLineF(self.plot.left(), y, self.plot.right(), y))
+            self.labels.keep_clear([QRectF(self.plot.left(), y - 2, self.plot.width(), 4)])
+
+    def _marks(self) -> None:
+        known = [cow for cow in self.picture.cows if cow.now == cow.now]
+        for cow in sorted(known, key=lambda cow: BACK_TO_FRONT.index(cow.mark)):
+            centre = self.at(cow.days, cow.now)
+            paint_mark(self.painter, self.theme, cow.mark, centre)
+            half = MARKS[cow.mark].px / 2
+            self.labels.keep_clear([QRectF(centre.x() - half, centre.y() - half, 2 * half, 2 * half)])
+
+    def _names(self) -> None:
+        """What each line is, beside it."""
+        for score, name in self.picture.floors:
+            at = self.at(0, score)
+            below = self.line * 0.8
+            spots = [Spot(QPointF(at.x() + dx, at.y() + dy)) for dy in (below, -below) for dx in (8, 80, 160)]
+            self.labels.put(name, self.font(11, 600), self.theme["ink"], spots, must=True)
+        for low, high, name in self.picture.bands:
+            at = self.at(0, (low + high) / 2)
+            spots = [Spot(QPointF(at.x() + dx, at.y() + dy)) for dx in (8, 60, 140) for dy in (0, -12, 12)]
+            self.labels.put(name, self.font(11, 600), self.theme["ok"], spots, must=True)
+        shown = [point for point in self.picture.heat if self.low <= point[1] <= self.high]
+        if shown:
+            at = self.at(*max(shown, key=lambda point: point[1]))
+            top = QPointF(at.x(), max(at.y(), self.plot.top() + self.line))
+            spots = [Spot(top + QPointF(10, dy)) for dy in (0, 16)] + [Spot(top + QPointF(-10, 0), across=1.0)]
+            self.labels.put("first heat about here", self.font(11, 600), self.theme["hold"], spots, must=True)
+
+
+def paint_milk(painter: QPainter, box: QRectF, theme: Theme, font: FontOf, picture: MilkPicture) -> None:
+    """Draw the cows in milk into a box of px."""
+    _Drawing(painter, box, theme, font, picture).paint()
+
+
+class MilkChart(QWidget):
+    """The chart on a page. `opened(cow key)`: a mark was pressed."""
+
+    opened = Signal(str)
+
+    def __init__(self, look: Look) -> None:
+        super().__init__()
+        self._look = look
+        self.picture = MilkPicture((), (), (), ())
+        self.setMinimumSize(360, 220)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setMouseTracking(True)
+
+    def show_picture(self, picture: MilkPicture) -> None:
+        """Draw other cows."""
+        self.picture = picture
+        self.setAccessibleName(picture.name)
+        self.setAccessibleDescription(picture.description)
+        self.update()
+
+    @override
+    def sizeHint(self) -> QSize:
+        return QSize(620, 420)
+
+    @override
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter, theme = QPainter(self), self._look.theme
+        if self.picture.cows:
+            paint_milk(painter, QRectF(self.rect()), theme, theme.font, self.picture)
+        else:
+            painter.setFont(theme.font(12))
+            painter.setPen(theme["ink_second"])
+            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, "No cow of this block is in milk.")
+        painter.end()
+
+    @override
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        cow = self._near(event.position())
+        self.setToolTip("" if cow is None else f"{cow.tag}: {cow.now:.2f}, day {cow.days:.0f}")
+        self.setCursor(Qt.CursorShape.ArrowCursor if cow is None else Qt.CursorShape.PointingHandCursor)
+
+    @override
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        cow = self._near(event.position())
+        if cow is not None:
+            self.opened.emit(cow.key)
+
+    def _near(self, point: QPointF) -> MilkCow | None:
+        """The cow whose mark lies nearest to a point, if one is near."""
+        if not self.picture.cows:
+            return None
+        painter = QPainter()
+        theme = self._look.theme
+        drawing = _Drawing(painter, QRectF(self.rect()), theme, theme.font, self.picture)
+        known: Sequence[MilkCow] = [cow for cow in self.picture.cows if cow.now == cow.now]
+        gaps = [(QLineF(drawing.at(cow.days, cow.now), point).length(), cow) for cow in known]
+        gap, cow = min(gaps, key=lambda pair: pair[0], default=(_NEAR_PX + 1, None))
+        return cow if gap <= _NEAR_PX else None
