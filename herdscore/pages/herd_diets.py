@@ -30,6 +30,7 @@ class DietsTab(QWidget):
     def __init__(self, look: Look, herd: OpenHerd) -> None:
         super().__init__()
         self._look, self._herd = look, herd
+        self._why_not = ""
         self.strips = CalendarStrips(look)
         self.diet, self.event_form = DietForm(herd), EventForm(herd)
         self.foot = label(_HINT, 11, tone="second", wrap=True)
@@ -64,7 +65,10 @@ class DietsTab(QWidget):
         """Say whether anything can be written."""
         self.diet.show_rights()
         self.event_form.show_rights()
-        self.foot.setText(self._herd.why_not or _HINT)
+        if self._herd.why_not or self._why_not:
+            # Else what was just written stays said.
+            self.foot.setText(self._herd.why_not or _HINT)
+        self._why_not = self._herd.why_not
 
     def fill(self) -> None:
         """Both blocks always show."""

@@ -64,7 +64,7 @@ class ServicesTab(QWidget):
         self._book: CowBook | None = None
         self._tags: list[str] = []
         self.search = SearchBox("Last digits of her tag", 230)
-        self.count = label("", 12, 500, "second", right=True)
+        self.count = label("", 12, 500, "second", wrap=True, right=True)
         self.list = ListView(look, _COWS, "Cows, one to enter for")
         self.many_list = EditList(look, _MANY, "Cows the entry is for")
         self.foot = label(_HINT, 11, tone="second", wrap=True)

@@ -29,6 +29,7 @@ from herdscore.parts.theme import Look
 
 _SIDE_PX, _WIDE_SIDE_PX = 330, 420
 _THE_HERD = "The herd"
+_HINT = "Enter keeps a value, Esc shows what it was. Ctrl+Z takes a change back."
 _NAME_ABOUT = "Shown at the top of the window; without one the name of the file."
 _SCORER_ABOUT = (
     "Whose eye the targets go by: other scorers are brought to it, and scores without a name count as theirs. "
@@ -50,7 +51,8 @@ class SettingsTab(QWidget):
         self._sections: dict[str, QWidget] = {}
         self.search = SearchBox("Find a setting", 220)
         self.all_breeds = QCheckBox("Breeds not in the herd too")
-        self.foot = label("", 11, tone="second", wrap=True)
+        self._why_not = ""
+        self.foot = label(_HINT, 11, tone="second", wrap=True)
         self.own_day = label("", 11, tone="second", wrap=True)
         self._body = QVBoxLayout()
         self._body.setContentsMargins(4, 0, 12, 8)
@@ -121,9 +123,10 @@ class SettingsTab(QWidget):
 
     def show_rights(self) -> None:
         """Say whether anything can be changed."""
-        self.foot.setText(
-            self._herd.why_not or "Enter keeps a value, Esc shows what it was. Ctrl+Z takes a change back."
-        )
+        if self._herd.why_not or self._why_not:
+            # Else what was just kept stays said.
+            self.foot.setText(self._herd.why_not or _HINT)
+        self._why_not = self._herd.why_not
         if self._assessment is not None:
             self.show_assessment(self._assessment)
 

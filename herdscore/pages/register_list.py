@@ -35,7 +35,7 @@ _GIVES_WAY = ("eid", "source", "management_no", "season")
 """Columns left out in turn where there is no room: the card of the cow says them too."""
 _WIDEST_TAG = 200
 _LARGE = 1.2  # size of the text from which the boxes above the list are made narrow
-_SEARCH_PX, _LARGE_SEARCH_PX = 180, 100
+_SEARCH_PX, _LARGE_SEARCH_PX = 180, 90
 _TAKES = {"breed": 60, "group": 40}
 """Columns that take the room left over, at most so many px each, or give up a little."""
 
@@ -68,7 +68,7 @@ class RegisterList(QFrame):
     def _lay_out(self) -> None:
         self.group_box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.group_box.setMinimumContentsLength(9)
-        bar = row(self.search, self.group_box, self.gone_box, None, self.add_button)
+        bar = row(self.search, self.group_box, self.gone_box, None, self.add_button, spacing=6)
         self._body.addWidget(self.list)
         self._body.addWidget(holder(column(None, self._empty_words, None, None, margins=(24, 0, 24, 0))))
         self.setLayout(

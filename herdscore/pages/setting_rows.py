@@ -68,6 +68,7 @@ class SettingRow(QWidget):
             self.box.blockSignals(True)
             self.box.clear()
             self.box.addItems(choices)
+            self.box.setCurrentIndex(self.box.findText(typed))
             self.box.setEditText(typed)
             self.box.blockSignals(False)
         self.back_button.setText("Take out")

@@ -45,6 +45,7 @@ class Asked(QWidget):
         elif isinstance(self.holds, JoinedButtons):
             self.holds.choose(text)
         elif self.holds.isEditable():
+            self.holds.setCurrentIndex(self.holds.findText(text))
             self.holds.setEditText(text)
             line = self.holds.lineEdit()
             if line is not None:
@@ -115,6 +116,7 @@ def offer_names(asked: Asked, names: list[str]) -> None:
     box.blockSignals(True)
     box.clear()
     box.addItems(names)
+    box.setCurrentIndex(box.findText(typed))
     box.setEditText(typed)
     box.blockSignals(False)
 

@@ -28,6 +28,7 @@ class CalendarStrips(QWidget):
         self._strips: HerdStrips | None = None
         self._places: StripPlaces | None = None
         self.spot: Spot | None = None
+        self._x = 0.0
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("Diets of the groups and dates of the blocks")
@@ -107,7 +108,7 @@ class CalendarStrips(QWidget):
 
     def _walk(self, down: int, right: int) -> None:
         if self.spot is None:
-            self._choose(self._at_today())
+            self._choose_today()
             return
         lines = sorted({one.spot.line for one in self._spots})
         here = next(one for one in self._spots if one.spot == self.spot)
@@ -119,19 +120,20 @@ class CalendarStrips(QWidget):
             return
         place = lines.index(self.spot.line) + down
         if 0 <= place < len(lines):
-            middle = min(max(here.rect.center().x(), here.rect.left()), here.rect.right())
-            self._choose(self._nearest(lines[place], middle))
+            # Down and up keep to one day, however wide the stretches on the way are.
+            self._choose(self._nearest(lines[place], self._x), self._x)
 
-    def _at_today(self) -> PlacedSpot:
+    def _choose_today(self) -> None:
         x = self._places.today_x if self._places is not None else 0.0
-        return self._nearest(min(one.spot.line for one in self._spots), x)
+        self._choose(self._nearest(min(one.spot.line for one in self._spots), x), x)
 
     def _nearest(self, line: int, x: float) -> PlacedSpot:
         of_line = [one for one in self._spots if one.spot.line == line]
         return min(of_line, key=lambda one: max(one.rect.left() - x, x - one.rect.right(), 0.0))
 
-    def _choose(self, placed: PlacedSpot) -> None:
+    def _choose(self, placed: PlacedSpot, x: float | None = None) -> None:
         self.spot = placed.spot
+        self._x = placed.rect.center().x() if x is None else x
         self._say_spot()
         self.update()
         self.walked.emit(placed.rect.toAlignedRect())
@@ -143,7 +145,7 @@ class CalendarStrips(QWidget):
     def focusInEvent(self, event: object) -> None:
         super().focusInEvent(event)  # type: ignore[arg-type]
         if self.spot is None and self._spots:
-            self._choose(self._at_today())
+            self._choose_today()
 
     @override
     def mousePressEvent(self, event: QMouseEvent) -> None:

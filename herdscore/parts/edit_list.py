@@ -228,6 +228,7 @@ def _editor(text: str, choices: Sequence[tuple[str, str]], names: Sequence[str],
         box.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
         box.setCompleter(None)  # type: ignore[arg-type]
         box.addItems(list(names))
+        box.setCurrentIndex(box.findText(text))
         box.setEditText(text)
     else:
         box.setCurrentIndex(max(0, box.findData(text)))
