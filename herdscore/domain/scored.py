@@ -98,7 +98,7 @@ def last_time(snapshot: Snapshot, cow: int, before: date) -> LastTime | None:
 def scorers_of(snapshot: Snapshot) -> list[str]:
     """Names of the herd's scorers as first spelled, in alphabetical order."""
     spelled: dict[str, str] = {}
-    for name in snapshot.scores.scorer.tolist():
+    for name in dict.fromkeys(snapshot.scores.scorer.tolist()):
         if name:
             spelled.setdefault(scorer_key(name), name)
     return [spelled[key] for key in sorted(spelled)]

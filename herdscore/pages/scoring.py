@@ -11,7 +11,6 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
 from herdscore.domain.felt_words import read_felt_words
 from herdscore.domain.records import Aside
-from herdscore.domain.scored import scorers_of
 from herdscore.pages import scoring_look as look_at
 from herdscore.pages import scoring_steps as steps
 from herdscore.pages.scoring_asides import AsidesPanel
@@ -207,7 +206,7 @@ class ScoringPage(QWidget):
         feeling = entry is not None
         self.strip.show_count(*look_at.count_of(work))
         self.strip.show_day(work.day, work.herd.herd_day)
-        self.strip.show_scorers(scorers_of(work.herd.snapshot), work.scorer)
+        self.strip.show_scorers(work.scorers, work.scorer)
         self.strip.set_open(work.herd.can_write)
         tag = work.flow.typed if entry is None else short_tag(work.tag)
         self.tag.show_tag(tag, taken=feeling)

@@ -21,7 +21,7 @@ from herdscore.pages.cow_words import calves_on, change_since, claim_of, days_an
 from herdscore.pages.scoring_ahead import round_with_pens
 from herdscore.pages.scoring_matches import MatchRow
 from herdscore.pages.scoring_pen import why_pen
-from herdscore.pages.scoring_side import CowSide, LastRow, VerdictWordsShown
+from herdscore.pages.scoring_side import MOST_LAST, CowSide, LastRow, VerdictWordsShown
 from herdscore.pages.scoring_words import (
     Said,
     already_scored,
@@ -135,7 +135,7 @@ def last_rows(work: ScoringWork) -> tuple[list[LastRow], VerdictWordsShown | Non
     snapshot, assessment = work.herd.snapshot, work.herd.assessment
     rows: list[LastRow] = []
     newest: VerdictWordsShown | None = None
-    for cow_id in work.last_cows:
+    for cow_id in work.last_cows[:MOST_LAST]:
         cow, place = snapshot.cow_place.get(cow_id), assessment.snapshot.cow_place.get(cow_id)
         score = None if cow is None else score_on(snapshot, cow, work.day, work.scorer)
         if score is None or place is None:

@@ -18,7 +18,7 @@ from herdscore.domain.crush_pens import Pen
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.rounds import open_round
 from herdscore.domain.scale import show
-from herdscore.domain.scored import DaysWork, last_time, score_on, work_of
+from herdscore.domain.scored import DaysWork, last_time, score_on, scorers_of, work_of
 from herdscore.domain.scoring_entry import Entry, score_of, write_note
 from herdscore.domain.scoring_flow import Event, ScoringFlow
 from herdscore.pages import scoring_steps as steps
@@ -52,6 +52,8 @@ class ScoringWork(QObject):
         self.flow = ScoringFlow(herd.snapshot, herd.rulebook.verdicts)
         self.said: Said | None = None
         self.last_cows: list[str] = []
+        self.scorers: list[str] = []
+        self._saving = False
         self.work: DaysWork = work_of(herd.snapshot, self.day)
         self.in_block: Flags = _in_block(herd)
         self.ahead = Ahead(herd)
@@ -121,6 +123,8 @@ class ScoringWork(QObject):
 
     def type_tag(self, text: str) -> None:
         """What stands in the tag box."""
+        if text == self.flow.typed and self.said is None and not self.flow.refused and self.flow.chosen is None:
+            return  # shown already, when the key was still held for a reader
         self.said = None
         self.flow.type_tag(text)
         self.tell()
@@ -230,7 +234,11 @@ class ScoringWork(QObject):
             change = keeping(snapshot, replace(aside, note=note))
         # The flow goes on before the write tells everybody, so that no listener sees a cow already kept as open.
         self.flow.next_cow()
-        if not self.herd.push(change, f"score {tag}: {got}"):
+        self._saving = True  # looked at and shown once it is told to be saved
+        is_kept = self.herd.push(change, f"score {tag}: {got}")
+        self._saving = False
+        self._renew()
+        if not is_kept:
             self.flow.entry = entry
             self.said = Said(f"{tag} is not saved", "The line above says why. Nothing entered is lost.", firm=True)
             return
@@ -245,6 +253,7 @@ class ScoringWork(QObject):
     def _renew(self) -> None:
         """Who is done on the day, and what the scorer gave the cow under the hand before."""
         snapshot = self.herd.snapshot
+        self.scorers = scorers_of(snapshot)
         self.work, self.in_block = work_of(snapshot, self.day), _in_block(self.herd)
         self.flow.show_herd(snapshot, self.herd.rulebook.verdicts, self.work.done, self.in_block)
         entry = self.entry
@@ -261,8 +270,9 @@ class ScoringWork(QObject):
         if self.day == self._herd_day:
             self.day = self.herd.herd_day  # the next day has come
         self._herd_day = self.herd.herd_day
-        self._renew()
-        self.tell()
+        if not self._saving:
+            self._renew()
+            self.tell()
 
 
 def tag_of(snapshot: Snapshot, cow_id: str) -> str:
