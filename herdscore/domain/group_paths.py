@@ -66,7 +66,6 @@ def _path(a: Assessment, name: str, cows: Places, rounds: Places) -> GroupPath:
     share = np.linspace(0.0, 1.0, _STEPS + 1)
     ahead = share * day[cows, None]
     score = np.clip(_course(a, cows, ahead), LOWEST_SCORE, HIGHEST_SCORE) - target[cows, None]
-    score[:, -1] = a.course.mean[cows] - target[cows]
     measured_days, measured, count = _measured(a, cows, rounds)
     return GroupPath(
         name=name,

@@ -140,13 +140,13 @@ def wanted_change(assessment: Assessment) -> Numbers:
     """
     a, limits = assessment, assessment.rulebook.limits
     days, never = a.dates.day, a.reach.never_slimmed
+    # Within the lead nobody wants anything: no day is left on which a change could work.
     window = np.where(days >= limits.lead_days, days - limits.lost_days, np.nan)
     now = a.course.curve_level + a.course.curve_wander
     aim = np.clip((a.targets.target - now) / window, -limits.planning_loss, limits.planning_gain)
     aim = np.where(never, np.maximum(aim, np.minimum(a.reach.expected_rate, 0.0)), aim)
     wanted = np.where(np.isfinite(a.reach.wanted_rate), a.reach.wanted_rate, aim)
-    moved = np.isin(a.verdict, _MOVED) & (days >= limits.lead_days) & (days <= limits.furthest_days)
-    return np.where(moved, wanted * 7, np.nan)
+    return np.where(np.isin(a.verdict, _MOVED), wanted * 7, np.nan)
 
 
 def split(assessment: Assessment, cows: Places, pens: int, by: str = BY_NEED) -> Split:

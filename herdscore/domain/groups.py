@@ -89,9 +89,8 @@ def standing(assessment: Assessment) -> Standing:
     band = a.rulebook.targets.band
     value = np.where(milk, now, np.where(projected, a.course.mean, np.nan))
     target = np.where(milk, a.targets.mating_target, a.targets.target)
-    low = np.where(milk, target - band, a.targets.lower)
     high = np.where(milk, target + band, a.targets.upper)
-    place = np.where(value < low, THIN, np.where(value > high, FAT, IN_BAND)).astype(np.float64)
+    place = np.where(value < target - band, THIN, np.where(value > high, FAT, IN_BAND)).astype(np.float64)
     against = value - target
     lists = np.array([a.rulebook.words[one.key].list for one in Verdict])
     still = ~milk & ~a.facts.gone & ~np.isin(a.verdict, (Verdict.NOT_IN_CALF, Verdict.PAST_DATE))
