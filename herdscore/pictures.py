@@ -19,6 +19,7 @@ from herdscore.desk.opening import Opening
 from herdscore.desk.reading import HERD, PROBLEM, Draft, read_sheet, source_of
 from herdscore.desk.settings import Settings
 from herdscore.domain.listing import flag_lists
+from herdscore.domain.scale import LOWEST
 from herdscore.errors import Problem
 from herdscore.pages.crush_page import SUMMARY, CrushPage
 from herdscore.pages.file_asking import FileAsking
@@ -26,11 +27,13 @@ from herdscore.pages.groups import GroupsPage
 from herdscore.pages.guide import GuidePage
 from herdscore.pages.herd import YEAR, HerdPage
 from herdscore.pages.problems import ProblemsPage
+from herdscore.pages.scoring_look import last_sites
 from herdscore.pages.scoring_strip import CHECK, LEARN, ROUND
 from herdscore.parts.theme import Look
 from herdscore.window import MainWindow
 
 _WAIT_MS = 20
+FIRST_SCORE = 10  # 2.5
 Step = tuple[str, Callable[[], object]]
 
 
@@ -104,6 +107,14 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
 def _show_herd(window: MainWindow, opening: Opening, herd: OpenHerd) -> None:
     opening.opened.emit(herd)
     window.show_page("scoring")
+    page = window.view.scoring if window.view is not None else None
+    if page is None or not herd.can_write or not page.work.flow.found.matches:
+        return
+    # A cow whose three sites are in: about her last score, so that nothing is asked. She is never saved.
+    page.work.take(page.work.flow.found.matches[0].cow)
+    last = last_sites(page.work)
+    for site, quarters in enumerate(last):
+        page.work.press_key(site, ((quarters or FIRST_SCORE) - LOWEST) // 2)
 
 
 def _show_panel(window: MainWindow, panel: str) -> None:
