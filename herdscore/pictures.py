@@ -21,11 +21,13 @@ from herdscore.desk.settings import Settings
 from herdscore.domain.listing import flag_lists
 from herdscore.domain.scale import LOWEST
 from herdscore.errors import Problem
+from herdscore.pages.calving import TABS as CALVING_TABS
+from herdscore.pages.calving import CalvingPage
 from herdscore.pages.crush_page import SUMMARY, CrushPage
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.guide import GuidePage
-from herdscore.pages.herd import YEAR, HerdPage
+from herdscore.pages.herd import DIETS, GROUPS, SERVICES, SETTINGS, YEAR, HerdPage
 from herdscore.pages.problems import ProblemsPage
 from herdscore.pages.scoring_look import last_sites
 from herdscore.pages.scoring_strip import CHECK, LEARN, ROUND
@@ -96,8 +98,13 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
         yield "cow", partial(window.act, f"cow:{herd.assessment.snapshot.cows.id[lists.cow[telling]]}")
     yield "groups", partial(window.show_page, "groups")
     yield "groups-two", partial(_show_two_groups, window)
+    yield "calving", partial(window.show_page, "calving")
+    for key, _ in CALVING_TABS[1:]:
+        yield f"calving-{key.replace(' ', '-')}", partial(_show_calving, window, key)
     yield "herd-register", partial(window.show_page, "herd")
-    yield "herd-year", partial(_show_year, window)
+    for key in (SERVICES, GROUPS, DIETS, SETTINGS):
+        yield f"herd-{key}", partial(_show_herd_tab, window, key)
+    yield "herd-year", partial(_show_herd_tab, window, YEAR)
     guide = GuidePage(look)
     for chapter in range(guide.chapters):
         yield f"guide-{chapter + 1}", partial(_show_chapter, window, guide, chapter)
@@ -129,10 +136,16 @@ def _show_two_groups(window: MainWindow) -> None:
         page.show_pair(0)
 
 
-def _show_year(window: MainWindow) -> None:
+def _show_herd_tab(window: MainWindow, key: str) -> None:
     page = window.view.page("herd") if window.view is not None else None
     if isinstance(page, HerdPage):
-        page.show_tab(YEAR)
+        page.show_tab(key)
+
+
+def _show_calving(window: MainWindow, key: str) -> None:
+    page = window.view.page("calving") if window.view is not None else None
+    if isinstance(page, CalvingPage):
+        page.show_tab(key)
 
 
 def _show_chapter(window: MainWindow, guide: GuidePage, chapter: int) -> None:

@@ -17,6 +17,7 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
 from herdscore.desk.reading import Draft
 from herdscore.desk.settings import THEME, WINDOW, Settings
+from herdscore.pages.calving import CalvingPage
 from herdscore.pages.field_keys import FieldKeys
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.groups import GroupsPage
@@ -164,7 +165,7 @@ class MainWindow(QMainWindow):
             self.way_in.ask_path(folder=False)
         elif kind == "export":
             page = view.page(view.shown) if view.shown else None
-            if isinstance(page, GroupsPage):
+            if isinstance(page, GroupsPage | CalvingPage):
                 page.export()
             else:
                 self._saves.flag_list(view.herd)

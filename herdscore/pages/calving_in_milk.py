@@ -31,13 +31,13 @@ from herdscore.parts.theme import Look
 Flags = npt.NDArray[np.bool_]
 
 _COLUMNS = (
-    Column("tag", "Tag", width=76, weight=700),
-    Column("first", "First\ncalf", width=56),
-    Column("group", "Group", width=98),
-    Column("days", "Days", "number", right=True, width=60),
-    Column("now", "Now", "number", right=True, width=62),
-    Column("since", "Since\ncalving", "number", right=True, width=78),
-    Column("heat", "First heat\nabout", "number", right=True, width=92),
+    Column("tag", "Tag", width=70, weight=700),
+    Column("first", "First\ncalf", width=52),
+    Column("group", "Group", width=92),
+    Column("days", "Days", "number", right=True, width=54),
+    Column("now", "Now", "number", right=True, width=56),
+    Column("since", "Since\ncalving", "number", right=True, width=74),
+    Column("heat", "First heat\nabout", "number", right=True, width=86),
 )
 _TAGS_SHOWN = 24
 
@@ -107,7 +107,7 @@ class InMilk(QWidget):
         out = [float(a.facts.bull_out[cow]) for cow in feed if math.isfinite(a.facts.bull_out[cow])]
         until = f" Until bull out, {say_day(a.day(max(out)), a.today)}." if out else ""
         advice = a.rulebook.words["feed_for_bull"].advice
-        self.advice.setText(f"{advice}{until}" if feed else "Nobody is below the floor or falling fast.")
+        self.advice.setText(f"{advice}{until}" if feed else "Nobody is to be fed for the bull now.")
         self._show_rest(a, shown)
 
     def _show_rest(self, a: Assessment, shown: Flags) -> None:
