@@ -141,6 +141,16 @@ def test_that_the_thinnest_come_first_and_who_stays_is_named() -> None:
     assert len(made.moves) == 5 - max(len(pen.cows) for pen in made.pens)
 
 
+@pytest.mark.parametrize(("due", "is_moved"), [(57, True), (56, True), (55, False), (45, False)])
+def test_that_a_cow_on_course_is_moved_up_to_the_56_day_line_and_not_past_it(due: int, is_moved: bool) -> None:
+    a = assessed([*fed("1", due, 2.5, 2.5, 2.5), *fed("2", 100, 2.0, 2.0, 2.0)])
+    assert a.verdict[0] == Verdict.ON_COURSE
+    for by in (BY_NEED, BY_DATE):
+        made = split(a, np.arange(2), 2, by)
+        assert (0 in [cow_ for cow_, _, _ in made.of_cow]) == is_moved
+        assert [one.why for one in made.held] == ([] if is_moved else ["under 56 days to calving"])
+
+
 def test_that_pens_of_the_newest_round_are_used_by_name() -> None:
     rows: list[Record] = [*herd(), Round("r", "January", TODAY, lean_pen="Top yard", fat_pen="Far close")]
     made = split(assessed(rows), np.arange(7), 3)
