@@ -143,7 +143,8 @@ def test_that_the_thinnest_come_first_and_who_stays_is_named() -> None:
 
 @pytest.mark.parametrize(("due", "is_moved"), [(57, True), (56, True), (55, False), (45, False)])
 def test_that_a_cow_on_course_is_moved_up_to_the_56_day_line_and_not_past_it(due: int, is_moved: bool) -> None:
-    a = assessed([*fed("1", due, 2.5, 2.5, 2.5), *fed("2", 100, 2.0, 2.0, 2.0)])
+    a = assessed([*fed("1", due, 2.75, 2.5, 2.75), *fed("2", 100, 2.0, 2.0, 2.0)])
+    assert not a.reach.never_slimmed[0]
     assert a.verdict[0] == Verdict.ON_COURSE
     for by in (BY_NEED, BY_DATE):
         made = split(a, np.arange(2), 2, by)
