@@ -94,7 +94,6 @@ class ThroughYearTab(QWidget):
         self.blocks.chosen.connect(self._on_block)
         self.save_button.clicked.connect(self._on_save)
         self.report_button.clicked.connect(lambda: self.report_wished.emit(ADVISER_SHEET))
-        look.changed.connect(lambda: self.widen(self.window().width()))
 
     def _lay_out(self) -> None:
         self.card = card(column(self.title, self._how, (self.chart, 1), spacing=4, margins=(16, 8, 16, 8)))

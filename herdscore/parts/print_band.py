@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal, SignalInstance
+from PySide6.QtCore import QEvent, QObject, Qt, Signal, SignalInstance
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 from typing_extensions import override
@@ -35,6 +35,8 @@ class PrintBand(QWidget):
         self.save_button.clicked.connect(lambda: self._on_done(self.save_pressed))
         self.leave_button.clicked.connect(self._on_leave)
         buttons = (self.print_button, self.save_button, self.leave_button)
+        for one in buttons:
+            one.installEventFilter(self)
         inside = row(label("Print", 12, 700), self.what, None, *buttons, spacing=12, margins=(16, 5, 8, 5))
         around = QVBoxLayout(self)
         around.setContentsMargins(24, 0, 24, 8)
@@ -56,10 +58,18 @@ class PrintBand(QWidget):
             self._on_leave()
         elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self._on_done(self.save_pressed if self.save_button.hasFocus() else self.print_pressed)
-        elif event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right):
-            self._step(1 if event.key() == Qt.Key.Key_Right else -1)
         else:
             super().keyPressEvent(event)
+
+    @override
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Left and right choose; a button by itself would hand the keyboard to the next one."""
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            step = {Qt.Key.Key_Left.value: -1, Qt.Key.Key_Right.value: 1}.get(event.key())
+            if step is not None:
+                self._step(step)
+                return True
+        return super().eventFilter(watched, event)
 
     def _step(self, step: int) -> None:
         keys = [key for key, _ in WHAT if not self.what.button(key).isHidden()]

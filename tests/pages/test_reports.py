@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -27,17 +28,15 @@ from tests.pages.open_herds import small_herd
 from tests.parts.paper import ink_outside, outside, overlapping, pages_of, written_on
 from tests.parts.test_report_pages import pages_in
 
-SAMPLES = ("autumn", "spring/skerrowby.xlsx", "two_blocks/marrowick.xlsx")
-AT = {column.key: place for place, column in enumerate(FLAG_LIST)}
 
-
+@cache
 def sample(name: str) -> Assessment:
     herd = headless.read(shipped.sample_herds() / Path(name), None, TODAY)
     return assess(herd.snapshot, herd.rulebook, herd.today)
 
 
-def small() -> Assessment:
-    return assessed(*small_herd())
+SAMPLES = ("autumn", "spring/skerrowby.xlsx", "two_blocks/marrowick.xlsx")
+AT = {column.key: place for place, column in enumerate(FLAG_LIST)}
 
 
 def text_of(report: Report) -> str:
