@@ -26,10 +26,8 @@ def date_moves(before: Assessment, after: Assessment) -> tuple[DateMove, ...]:
         old = before.snapshot.cow_place.get(cow_id)
         if old is None or after.facts.gone[new] or _same(before.dates.day[old], after.dates.day[new]):
             continue
-        if after.dates.last_calving[new] != before.dates.last_calving[old] and math.isfinite(
-            after.dates.last_calving[new]
-        ):
-            # She calved: her date was not moved, it came.
+        if not _same(after.dates.last_calving[new], before.dates.last_calving[old]):
+            # She calved, or that was taken back: her date was not moved.
             continue
         tag = after.snapshot.cows.tag[new]
         moved.append(DateMove(cow_id, tag, f"{tag} {_moved(before, old, after, new)}"))

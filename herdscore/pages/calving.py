@@ -18,6 +18,7 @@ from herdscore.domain.date_moves import date_moves
 from herdscore.pages.calving_in_milk import InMilk
 from herdscore.pages.calving_learned import Learned
 from herdscore.pages.calving_ready import Ready
+from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_to_calve import ToCalve
 from herdscore.pages.calving_to_do import ThingsToDo
 from herdscore.pages.calving_work import CalvingWork
@@ -59,7 +60,7 @@ class CalvingPage(QWidget):
         self.stack = QStackedWidget()
         self.to_do, self.ready = ThingsToDo(look, self.work), Ready(self.work)
         self.in_milk, self.learned = InMilk(look, self.work), Learned(look, self.work)
-        self._tabs: dict[str, ToCalve | ThingsToDo | Ready | InMilk | Learned] = {
+        self._tabs: dict[str, CalvingTab] = {
             TO_CALVE: self.to_calve,
             TO_DO: self.to_do,
             READY: self.ready,
@@ -92,8 +93,6 @@ class CalvingPage(QWidget):
     def show_tab(self, key: str) -> None:
         """Bring a tab to the front."""
         self.pills.choose(key)
-        if key == LEARNED:
-            self.learned.freshen()
         self.stack.setCurrentWidget(self._tabs[key])
         self.focus_first()
 

@@ -16,6 +16,7 @@ from herdscore.domain.reasons import say_day, say_number, words_of
 from herdscore.domain.records import TURNOUT
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.calving_pictures import codes_of
+from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows, say_days
 from herdscore.pages.scoring_words import short_tag
@@ -42,7 +43,7 @@ _COLUMNS = (
 _TAGS_SHOWN = 24
 
 
-class InMilk(QWidget):
+class InMilk(CalvingTab):
     """`open_cow(cow id)`."""
 
     open_cow = Signal(str)
@@ -83,9 +84,8 @@ class InMilk(QWidget):
         self.setLayout(row((left, 52), (right, 48), spacing=12))
         self.list.opened.connect(lambda key: self.open_cow.emit(str(key)))
         self.chart.opened.connect(self.open_cow)
-        work.herd.assessed.connect(self.renew)
-        work.herd.block_chosen.connect(self.renew)
-        self.renew()
+        work.herd.assessed.connect(self.herd_moved)
+        work.herd.block_chosen.connect(self.herd_moved)
 
     def focus_first(self) -> None:
         """Give the keyboard to the list."""

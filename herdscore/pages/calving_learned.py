@@ -19,6 +19,7 @@ from herdscore.domain.reasons import say_number
 from herdscore.domain.season_learning import AT_CALVING, AT_MATING, MEASURES
 from herdscore.domain.season_outcomes import Outcomes, outcomes_of
 from herdscore.pages.calving_learned_sheet import season_sheet
+from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.file_asking import SHEETS
 from herdscore.pages.wishes import SheetWish
@@ -34,7 +35,7 @@ _KEYS = tuple(MEASURES)
 _ALL = "all seasons"
 
 
-class Learned(QWidget):
+class Learned(CalvingTab):
     """`save_wished(SheetWish)`: the tables as a spreadsheet."""
 
     save_wished = Signal(object)
@@ -60,8 +61,8 @@ class Learned(QWidget):
         self.season.currentIndexChanged.connect(self.show_measure)
         self.at.chosen.connect(self.show_measure)
         self.export_button.clicked.connect(self.export)
-        work.herd.assessed.connect(self._on_herd)
-        work.herd.block_chosen.connect(self._on_herd)
+        work.herd.assessed.connect(self.herd_moved)
+        work.herd.block_chosen.connect(self.herd_moved)
 
     def _build(self) -> None:
         top = row(self.measure, self.at, self.season, None, self.export_button)
@@ -113,8 +114,9 @@ class Learned(QWidget):
             self._outcomes = every if code is None else chosen(every, every.block == code)
         return self._outcomes
 
-    def freshen(self) -> None:
-        """Show it when it comes to the front."""
+    def renew(self) -> None:
+        """Work out every calving anew."""
+        self._outcomes = None
         rows = learning.seasons(self.outcomes, self.work.herd.rulebook)
         names = [_ALL, *(one.name for one in reversed(rows))]
         if [self.season.itemText(at) for at in range(self.season.count())] != names:
@@ -145,6 +147,7 @@ class Learned(QWidget):
 
     def export(self) -> None:
         """Ask for a place and write the tables there."""
+        self.freshen()
         herd = self.work.herd
         sheet = season_sheet(self.outcomes, herd.rulebook, herd.name, herd.today)
         name = f"{herd.path.stem} what condition did {herd.today.isoformat()}.xlsx"
@@ -171,11 +174,6 @@ class Learned(QWidget):
                 said = f"{mine[0].name}: cows {mine[0].rates[measure][0].said}. One season: nothing to hold it against."
                 lines.append((said, _season_line(mine[0])))
         return list(reversed(lines))
-
-    def _on_herd(self) -> None:
-        self._outcomes = None
-        if self.isVisible():
-            self.freshen()
 
 
 def chosen(outcomes: Outcomes, mine: Flags) -> Outcomes:

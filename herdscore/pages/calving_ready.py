@@ -15,6 +15,7 @@ from herdscore.domain.reasons import say_day, say_number
 from herdscore.domain.season_ticks import finished
 from herdscore.pages.calving_pictures import block_code
 from herdscore.pages.calving_shed import shed_sheet_of
+from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.wishes import PrintWish, SaveWish
@@ -28,7 +29,7 @@ PDF = "PDF (*.pdf)"
 _CARD = (16, 10, 16, 12)
 
 
-class Ready(QWidget):
+class Ready(CalvingTab):
     """`save_wished`, `print_wished`: the sheet for the shed door."""
 
     save_wished = Signal(object)
@@ -60,10 +61,8 @@ class Ready(QWidget):
         self.print_button.clicked.connect(self.print_sheet)
         self.save_button.clicked.connect(self.save_sheet)
         herd = work.herd
-        for signal in (herd.assessed, herd.block_chosen):
-            signal.connect(self.renew)
-        herd.changed.connect(self.show_kit)
-        self.renew()
+        for moved in (herd.assessed, herd.changed, herd.block_chosen):
+            moved.connect(self.herd_moved)
 
     def _build(self) -> None:
         herd = self.work.herd

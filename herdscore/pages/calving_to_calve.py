@@ -11,6 +11,7 @@ from herdscore.domain import calf_care
 from herdscore.domain.calf_clock import COLOSTRUM, NAVEL, NAVEL_AGAIN, first_feed
 from herdscore.pages.calving_form import CalvingForm
 from herdscore.pages.calving_pictures import clock_cards, weeks_picture
+from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
 from herdscore.parts.calf_clock import CalfClock
@@ -27,7 +28,7 @@ _WIDER_PX, _WIDE_PX = 1260, 1550
 _LOW_PX = 540
 
 
-class ToCalve(QWidget):
+class ToCalve(CalvingTab):
     """`undo_pressed()`: take back the last step."""
 
     undo_pressed = Signal()
@@ -70,10 +71,8 @@ class ToCalve(QWidget):
         self._tick.setTimerType(Qt.TimerType.CoarseTimer)
         self._tick.timeout.connect(self.show_clock)
         herd.changed.connect(self.show_clock)
-        herd.assessed.connect(self.show_weeks)
-        herd.block_chosen.connect(self.show_weeks)
-        self.show_weeks()
-        self.show_clock()
+        herd.assessed.connect(self.herd_moved)
+        herd.block_chosen.connect(self.herd_moved)
 
     def focus_first(self) -> None:
         """Give the keyboard to the form."""
@@ -82,6 +81,11 @@ class ToCalve(QWidget):
     def widen(self, page_px: int) -> None:
         """Give the clock its width on a page of so many px."""
         self.side.setFixedWidth(_SIDE_PX[(page_px >= _WIDER_PX) + (page_px >= _WIDE_PX)])
+
+    def renew(self) -> None:
+        """Draw the weeks and the clock anew."""
+        self.show_weeks()
+        self.show_clock()
 
     def show_weeks(self) -> None:
         """Draw the weeks ahead anew."""
@@ -107,7 +111,6 @@ class ToCalve(QWidget):
     @override
     def showEvent(self, event: QShowEvent) -> None:
         self._tick.start(_TICK)
-        self.show_clock()
         super().showEvent(event)
 
     @override

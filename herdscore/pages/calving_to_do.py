@@ -8,13 +8,14 @@ from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QWidget
+from PySide6.QtWidgets import QCheckBox
 
 from herdscore.desk.calving_saving import save_calendar
 from herdscore.domain.calendar_entries import entries_of_calvings, entries_of_things
 from herdscore.domain.reasons import say_day
 from herdscore.domain.season_ticks import finished
 from herdscore.domain.things_to_do import Thing, things_to_do
+from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.scoring_words import short_tag
@@ -39,7 +40,7 @@ _COLUMNS = (
 _TAGS_SHOWN = 60
 
 
-class ThingsToDo(QWidget):
+class ThingsToDo(CalvingTab):
     """`save_wished(SheetWish)`: the calendar file."""
 
     save_wished = Signal(object)
@@ -67,10 +68,8 @@ class ThingsToDo(QWidget):
         self.list.chosen.connect(self._on_chosen)
         self.export_button.clicked.connect(self.export)
         herd = work.herd
-        herd.assessed.connect(self.renew)
-        herd.changed.connect(self.renew)
-        herd.block_chosen.connect(self.renew)
-        self.renew()
+        for moved in (herd.assessed, herd.changed, herd.block_chosen):
+            moved.connect(self.herd_moved)
 
     def focus_first(self) -> None:
         """Give the keyboard to the list."""
@@ -97,6 +96,7 @@ class ThingsToDo(QWidget):
 
     def export(self) -> None:
         """Ask for a place and write the calendar there."""
+        self.freshen()
         herd = self.work.herd
         done = [key for key in self.things if key not in self._open]
         shown = [self._open.get(key, thing) for key, thing in self.things.items()]
