@@ -38,8 +38,9 @@ from herdscore.parts.runway_picture import RunwayPicture
 Flags = npt.NDArray[np.bool_]
 _AT = {column.key: place for place, column in enumerate(FLAG_LIST)}
 _MOST_PAGES = 4
-_ONE_BY_ONE, _RUN_TOGETHER, _CUT = range(3)
-_MOST_TAGS = 24
+_ONE_BY_ONE, _RUN_TOGETHER = 0, 100_000
+_TAGS = (_ONE_BY_ONE, _RUN_TOGETHER, 200, 100, 50, 24)
+"""How many tags of cows with the same verdict are told at most, tried in turn; first a line a cow."""
 _MOST_GROUPS = 24
 _RUNWAY_PX = {1: 400.0, 2: 320.0}
 _LISTS = (
@@ -57,14 +58,14 @@ def herd_day_report(assessment: Assessment, name: str, among: Flags | None = Non
     """
     inside = np.ones(len(assessment), dtype=bool) if among is None else among
     lists = flag_lists(assessment)
-    for detail in (_ONE_BY_ONE, _RUN_TOGETHER, _CUT):
-        report = _report(assessment, name, inside, lists, detail)
+    for most_tags in _TAGS:
+        report = _report(assessment, name, inside, lists, most_tags)
         if len(lay_out(report, paper_size(a4()))) <= _MOST_PAGES:
             break
     return report
 
 
-def _report(a: Assessment, name: str, inside: Flags, lists: FlagLists, detail: int) -> Report:
+def _report(a: Assessment, name: str, inside: Flags, lists: FlagLists, most_tags: int) -> Report:
     rows = {key: [i for i in lists.on(key) if inside[lists.cow[i]]] for key, _, _ in _LISTS}
     day = f"{say_day(a.today)} {a.today.year}"
     count = int((inside & ~a.facts.gone).sum())
@@ -85,11 +86,11 @@ def _report(a: Assessment, name: str, inside: Flags, lists: FlagLists, detail: i
         blocks.append(heading(f"{title}: {len(rows[key])}"))
         if not rows[key]:
             blocks.append(Words(none, 10.5, role="ink_second"))
-        elif key in (ACT, HAND) and detail == _ONE_BY_ONE:
+        elif key in (ACT, HAND) and most_tags == _ONE_BY_ONE:
             blocks.append(_one_by_one(a, lists, rows[key], tags))
         else:
-            blocks.append(_run_together(lists, rows[key], tags, cut=detail == _CUT))
-    blocks += _groups(a, inside, cut=detail == _CUT)
+            blocks.append(_run_together(a, lists, rows[key], tags, most_tags or _RUN_TOGETHER))
+    blocks += _groups(a, inside, cut=0 < most_tags < _RUN_TOGETHER)
     return Report(f"Herd day, {name}, {day}", [*blocks, *_picture(a, inside)], a.rulebook.phrases["caution"])
 
 
@@ -135,7 +136,7 @@ def _by(a: Assessment, row: Sequence[object]) -> str:
     return "" if not isinstance(by, date) else "today" if by == a.today else say_day(by)
 
 
-def _run_together(lists: FlagLists, rows: Sequence[int], tags: Sequence[str], *, cut: bool) -> Table:
+def _run_together(a: Assessment, lists: FlagLists, rows: Sequence[int], tags: Sequence[str], most_tags: int) -> Table:
     """A line for all cows with the same verdict and advice, their tags by group; days to score by follow the tags."""
     same: dict[tuple[str, str, str], list[int]] = {}
     for i in rows:
@@ -144,11 +145,11 @@ def _run_together(lists: FlagLists, rows: Sequence[int], tags: Sequence[str], *,
         if isinstance(by, date):
             advice = advice.replace(say_day(by), "the day named")
         same.setdefault((lists.mark[i], str(row[_AT["verdict"]]), advice), []).append(i)
-    if cut:
+    if most_tags < _RUN_TOGETHER:
         # What differs in a date only is told once.
         same = _merged(same)
     made = [
-        PaperRow((f"{verdict}: {len(of)}", _tags_by_group(lists, of, tags, cut=cut), advice), mark=mark)
+        PaperRow((f"{verdict}: {len(of)}", _tags_by_group(a, lists, of, tags, most_tags), advice), mark=mark)
         for (mark, verdict, advice), of in same.items()
     ]
     columns = (
@@ -168,22 +169,19 @@ def _merged(same: dict[tuple[str, str, str], list[int]]) -> dict[tuple[str, str,
     return {(mark, verdict, advice): cows for (mark, verdict), (advice, cows) in by_verdict.items()}
 
 
-def _tags_by_group(lists: FlagLists, rows: Iterable[int], tags: Sequence[str], *, cut: bool) -> str:
+def _tags_by_group(a: Assessment, lists: FlagLists, rows: Iterable[int], tags: Sequence[str], most_tags: int) -> str:
     by_group: dict[str, list[str]] = {}
     for i in rows:
-        by = lists.rows[i][_AT["act_by"]]
-        tag = tags[lists.cow[i]]
-        by_group.setdefault(_group(lists, i), []).append(f"{tag} by {say_day(by)}" if isinstance(by, date) else tag)
+        by, tag = _by(a, lists.rows[i]), tags[lists.cow[i]]
+        by_group.setdefault(_group(lists, i), []).append(f"{tag} {'' if by == 'today' else 'by '}{by}" if by else tag)
     said = []
-    room = _MOST_TAGS
-    left = sum(len(of) for of in by_group.values())
+    room, left = most_tags, sum(len(of) for of in by_group.values())
     for group, of in by_group.items():
-        shown = of[: max(room, 0)] if cut else of
+        shown = of[: max(room, 0)]
         room, left = room - len(shown), left - len(shown)
         if shown:
             said.append(f"{group}: {', '.join(shown)}")
-    more = f"; {left} more on the flag list" if left else ""
-    return "; ".join(said) + more
+    return "; ".join(said) + (f"; {left} more on the flag list" if left else "")
 
 
 def _group(lists: FlagLists, i: int) -> str:
