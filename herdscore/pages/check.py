@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QShowEvent
 from PySide6.QtWidgets import QCheckBox, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
@@ -246,6 +246,10 @@ class CheckPage(QWidget):
         self.setLayout(row((self._steps, 1)))
         self.work.moved.connect(self._renew)
         herd.day_chosen.connect(self._renew)
+
+    @override
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
         self._renew()
 
     def focus_first(self) -> None:
@@ -258,6 +262,8 @@ class CheckPage(QWidget):
         return self.scoring if self.work.cows else self.start
 
     def _renew(self) -> None:
+        if not self.isVisible():
+            return  # a save must not wait for it
         now, before = self._now(), self._steps.currentWidget()
         now.renew()
         self._steps.setCurrentWidget(now)

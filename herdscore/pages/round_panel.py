@@ -5,7 +5,9 @@ from __future__ import annotations
 from datetime import date
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QComboBox, QWidget
+from typing_extensions import override
 
 from herdscore.domain.records import Round
 from herdscore.pages.cow_words import say_cows
@@ -159,7 +161,6 @@ class RoundPanel(QWidget):
         self._lay_out()
         self._connect()
         work.moved.connect(self.renew)
-        self.renew()
 
     def _lay_out(self) -> None:
         keys = row(self.over, self.close_key, self.again, self.summary_key, None, spacing=8)
@@ -197,8 +198,15 @@ class RoundPanel(QWidget):
         else:
             (self.over if self.over.isEnabled() and not self.over.isHidden() else self.summary_key).setFocus()
 
+    @override
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.renew()
+
     def renew(self) -> None:
         """Show the round looked at, and what a new one may be."""
+        if not self.isVisible():
+            return  # brought up to date when it comes to the front: a save must not wait for it
         round_, today = self.work.round, self.work.herd.today
         self._lines.setVisible(round_ is not None)
         self._edit.setVisible(round_ is not None)

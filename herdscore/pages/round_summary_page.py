@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
+from typing_extensions import override
 
 from herdscore.domain.reasons import words_of
 from herdscore.domain.round_summary import GroupSummary, RoundSummary, summary
@@ -73,6 +75,10 @@ class RoundSummaryPage(QWidget):
         self.print_key.clicked.connect(self.print_pressed)
         self.save_key.clicked.connect(self.save_pressed)
         work.moved.connect(self.renew)
+
+    @override
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
         self.renew()
 
     def focus_first(self) -> None:
@@ -81,6 +87,8 @@ class RoundSummaryPage(QWidget):
 
     def renew(self) -> None:
         """Sum the round up anew, from the newest assessment."""
+        if not self.isVisible():
+            return  # brought up to date when it comes to the front: a save must not wait for it
         round_, assessment = self.work.round, self.work.herd.assessment
         for one in (self.print_key, self.save_key):
             one.setEnabled(round_ is not None)

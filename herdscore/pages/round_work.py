@@ -28,10 +28,11 @@ class RoundWork(QObject):
         self.progress: Progress | None = None
         self.pace: Pace | None = None
         self.tags: list[str] = []
+        self._left = 0  # cows of the open round
         self._tags_of: object = None
         self._renew()
         herd.changed.connect(self._on_changed)
-        herd.assessed.connect(self._on_changed)
+        herd.assessed.connect(self.moved)  # the verdicts are new, the round is as it was
 
     # Which round
 
@@ -107,6 +108,12 @@ class RoundWork(QObject):
         looked_at = next((one for one in self.all if one.id == self._looked_at), None)
         self.round = looked_at or open_now
         self.progress = None if self.round is None else rounds.progress(snapshot, self.round)
+        if open_now is None:
+            self._left = 0
+        elif self.progress is not None and open_now == self.round:
+            self._left = self.progress.left
+        else:
+            self._left = rounds.progress(snapshot, open_now).left
         if snapshot.cows.tag is not self._tags_of:
             self.tags, self._tags_of = short_tags(snapshot.cows.tag.tolist()), snapshot.cows.tag
         self.pace = self._pace(open_now)
@@ -114,6 +121,5 @@ class RoundWork(QObject):
     def _pace(self, open_now: Round | None) -> Pace | None:
         if open_now is None:
             return None
-        left = rounds.progress(self.herd.snapshot, open_now).left
         saves = rounds.save_times((one.kind, one.time) for one in self.herd.file.entries(_ENTRIES))
-        return rounds.pace(saves, left, self.herd.rulebook.crush)
+        return rounds.pace(saves, self._left, self.herd.rulebook.crush)

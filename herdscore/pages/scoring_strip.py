@@ -211,7 +211,8 @@ class _PaceLabel(ShortenedLabel):
         wide = self.fontMetrics().horizontalAdvance(self._whole)
         painter = QPainter(self)
         words = self._whole if wide <= self.width() else self._short
-        words = self.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, self.width())
+        if self.fontMetrics().horizontalAdvance(words) > self.width():
+            words = ""  # half a word of it would say nothing
         how = int(Qt.AlignmentFlag.AlignVCenter.value)
         ink = QPalette.ColorRole.WindowText
         self.style().drawItemText(painter, self.rect(), how, self.palette(), self.isEnabled(), words, ink)
