@@ -189,6 +189,7 @@ class ScoringPage(QWidget):
         self.side.setFixedWidth(640 if width >= WIDE_PX * scale else 420 if narrow else 470)
         self.side.cow.set_low(low)
         key_px, note_px, save_px = (104, 56, 60) if large else (62, 44, 56) if low else (66, 48, 60)
+        self.feel.set_narrow(width < SMALLEST.width() * scale)
         taken = self.strip.height() + self._top.height() + 3 * (key_px + 10) + note_px + save_px + _GAPS_PX
         self.feel.set_form(
             key_px=key_px,

@@ -67,8 +67,8 @@ class FeelPanel(QWidget):
     def _lay_out(self) -> None:
         felt = column(None, self._claim, self._below, self._above, None, spacing=2)
         self._felt = card(row(self._drawing, (felt, 1), spacing=18, margins=(14, 4, 14, 4)))
-        notes = row(*[(note, 10) for note in self.notes.values()], 6, (self.unsafe, 22), spacing=6)
-        self._notes_or_field.addWidget(holder(notes))
+        self._notes = row(*[(note, 10) for note in self.notes.values()], 6, (self.unsafe, 22), spacing=6)
+        self._notes_or_field.addWidget(holder(self._notes))
         self._notes_or_field.addWidget(self.field)
         more = row(*[(one, 1) for one in self.more.values()], spacing=6)
         foot = row(self._hints, (more, 1), self.save, spacing=12)
@@ -97,6 +97,11 @@ class FeelPanel(QWidget):
         self._felt.setVisible(felt)
         self._above.setVisible(two_lines)
         self._hints.setVisible(hints)
+
+    def set_narrow(self, narrow: bool) -> None:
+        """Fewer words on the keys, where the text is large for the window."""
+        self.unsafe.setText("Unsafe" if narrow else "Not scored: unsafe")
+        self._notes.setStretch(self._notes.count() - 1, 14 if narrow else 22)
 
     def show_entry(self, entry: Entry, last: Sites) -> None:
         """Show what is entered, and the sites of last time."""

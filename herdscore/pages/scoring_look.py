@@ -68,7 +68,8 @@ def _who(work: ScoringWork, entry: Entry, tag: str) -> Said:
     who, date = (who_is(assessment, place), calves_on(assessment, place)) if place is not None else ("", "")
     before = already_scored(entry, is_today=work.is_today) or _others(work)
     full = tag if short_tag(tag) != tag else ""
-    rest = before or ", ".join(part for part in (full, date) if part)
+    unbroken = (part.replace(" ", "\u00a0") for part in (date, full) if part)
+    rest = before or ", ".join(unbroken)
     return Said(who or tag, rest, firm=bool(already_scored(entry, is_today=work.is_today)))
 
 

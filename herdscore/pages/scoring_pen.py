@@ -14,6 +14,7 @@ from herdscore.parts.theme import Look
 
 _MARKS = {Pen.LEAN: "now_up", Pen.OWN: "dot", Pen.FAT: "now_down"}
 _OWN = "Own group"
+_LARGE, _HIGHER = 1.3, 0.87  # size of the text from which words are spared, and what keys grow with it
 
 
 class PenPanel(QWidget):
@@ -23,6 +24,7 @@ class PenPanel(QWidget):
 
     def __init__(self, look: Look) -> None:
         super().__init__()
+        self._look = look
         self.title = ShortenedLabel(16, 700)
         self._hint = label("P changes it", 14, 400, "second")
         self.keys = {pen: PenKey(look) for pen in Pen}
@@ -35,9 +37,11 @@ class PenPanel(QWidget):
         around.addWidget(card(column(head, keys, spacing=4, margins=(14, 6, 14, 10))))
 
     def set_low(self, low: bool) -> None:
-        """Lower keys in a low window."""
+        """Lower keys in a low window, higher ones in large text."""
+        scale = self._look.theme.text_scale
         for key in self.keys.values():
-            key.setFixedHeight(60 if low else 70)
+            key.setFixedHeight(round((60 if low else 70) * max(scale * _HIGHER, 1.0)))
+        self._hint.setVisible(scale < _LARGE)
 
     def show_pens(self, state: PenState, own: str) -> None:
         """Show the pens of the round; `own` is the group she is in."""

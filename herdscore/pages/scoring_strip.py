@@ -22,7 +22,8 @@ STRIP_PX, LOW_STRIP_PX = 56, 50
 _FIELD_PX = 44
 _EDGE = 12
 _FRAME_PX = 70  # beside the words of the day: edges and arrow
-_ROUND_PX = (206, 260)
+_ROUND_PX = ((180, 240), (240, 320))  # least and most, in a narrow and in a wide line
+_ARROW_PX = 62  # beside the name of the round
 _WIDE_PX = 1500  # width of the line from which every panel has its button here
 NO_ROUND, NEW_ROUND = "", "new"
 ROUND, CHECK, LEARN = "round", "check", "learn"
@@ -131,6 +132,7 @@ class ScoringStrip(Panel):
                 for key, name in items:
                     box.addItem(name, key)
             box.setCurrentIndex(max(0, box.findData(chosen)))
+        self._fit_round()
 
     def show_scorers(self, names: list[str], chosen: str) -> None:
         """The scorers to choose from; another can be typed."""
@@ -161,9 +163,14 @@ class ScoringStrip(Panel):
         """Less air about the line in a low window."""
         self.setFixedHeight(LOW_STRIP_PX if low else STRIP_PX)
         wide = self.width() >= _WIDE_PX
-        self.round_box.setFixedWidth(_ROUND_PX[wide])
+        self._fit_round()
         for key in (CHECK, LEARN):
             self.buttons[key].setVisible(wide)
+
+    def _fit_round(self) -> None:
+        least, most = _ROUND_PX[self.width() >= _WIDE_PX]
+        wanted = self.round_box.fontMetrics().horizontalAdvance(self.round_box.currentText()) + _ARROW_PX
+        self.round_box.setFixedWidth(min(max(wanted, least), most))
 
     def set_open(self, is_open: bool) -> None:
         """Whether day and scorer can be chosen."""

@@ -11,6 +11,7 @@ from herdscore.parts.labels import restyle
 from herdscore.parts.theme import Look
 
 TAG_PX = (200, 76)
+MOST_WIDER = 1.2  # in large text the words beside the box need the room
 _TAG_POINTS, _TAG_FRAME_PX = (36, 24, 18, 14), 34
 KEY_NAMES = {
     Qt.Key.Key_Return: "enter",
@@ -49,7 +50,7 @@ class TagBox(QLineEdit):
     def fit(self) -> None:
         """Take the size of the text and of what stands in the box."""
         scale = self._look.theme.text_scale
-        self.setFixedSize(round(TAG_PX[0] * scale), round(TAG_PX[1] * scale))
+        self.setFixedSize(round(TAG_PX[0] * min(scale, MOST_WIDER)), round(TAG_PX[1] * scale))
         room = self.width() - _TAG_FRAME_PX
         fits = (points for points in _TAG_POINTS if self._wide(points) <= room)
         restyle(self, "pt", str(next(fits, _TAG_POINTS[-1])))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QComboBox, QPushButton
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QPushButton
 
 from herdscore.desk.reader_filter import ReaderFilter
 from herdscore.desk.settings import SOUND
@@ -21,6 +23,8 @@ from tests.domain.recorded_herds import TODAY
 from tests.domain.test_eid import FORMS, TEST_TAG
 from tests.pages.crush_hands import Crush, at_the_crush
 from tests.pages.crush_hands import crush as crush
+from tests.pages.open_herds import THIN, opened, small_herd
+from tests.window_rig import Rig
 
 BURSTS = [text for text in FORMS.values() if text.isprintable()]
 
@@ -417,3 +421,60 @@ def test_that_opening_her_again_and_changing_nothing_writes_nothing(crush: Crush
     crush.keys("\b\n\n\n")
     assert crush.page.work.entry is None
     assert crush.herd.snapshot is before
+
+
+# In the whole window
+
+
+def test_that_a_read_tag_brings_the_page_forward_over_another(tmp_path: Path, new_rig: Callable[..., Rig]) -> None:
+    path = tmp_path / "small.herd"
+    with opened(path, small_herd()):
+        pass
+    rig = new_rig(reader="on")
+    rig.open(path)
+    rig.window.show_page("herd")
+    rig.window.activateWindow()
+    view = rig.window.view
+    assert view is not None
+    view.focus_page()
+    rig.qtbot.waitUntil(lambda: rig.window.focusWidget() is not None)
+    rig.qtbot.keyClicks(rig.window.focusWidget(), THIN.eid)
+    rig.qtbot.keyClick(rig.window.focusWidget(), Qt.Key.Key_Return)
+    assert view.shown == "scoring"
+    assert view.scoring.tag.text() == THIN.tag
+    view.scoring.work.press("escape")
+    rig.window.close()
+
+
+def test_that_every_button_can_be_pressed_with_a_glove_and_has_a_name_in_large_text(crush: Crush, look: Look) -> None:
+    begin_round(crush)
+    keep_aside(crush)
+    page = crush.page
+    for scale, size in ((1.0, (1188, 582)), (1.3, (1274, 670)), (1.5, (1828, 982))):
+        look.choose_text_scale(scale)
+        page.resize(*size)
+        crush.press(page.to_sort_out)
+        check_buttons(crush)
+        crush.press(page.asides.back)
+        crush.keys("0512\n2=s94\n")
+        check_buttons(crush)
+        crush.keys("w")
+        check_buttons(crush)
+        save = page.feel.save
+        assert save.width() >= save.fontMetrics().horizontalAdvance(save.text()) + 24
+        crush.keys("~")
+        crush.press(page.skip)
+        crush.press(page.skip)
+        crush.bot.waitUntil(lambda: crush.herd.assessment.snapshot is crush.herd.snapshot)
+
+
+def check_buttons(crush: Crush) -> None:
+    QApplication.processEvents()
+    page = crush.page
+    assert page.tag.height() <= page._top.height()
+    for button in page.findChildren(QAbstractButton):
+        if button.isVisible() and button.height() > 0 and not button.objectName().startswith("qt_"):
+            place = QRect(button.mapTo(page, QPoint(0, 0)), button.size())
+            assert page.rect().contains(place), button.text()
+            assert button.height() >= 44, button.text()
+            assert button.accessibleName() or button.text(), button
