@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Slot
 
+from herdscore.desk.cow_journal import entries_of_cow
 from herdscore.desk.edits import Edit
 from herdscore.desk.first_look import FirstLook
 from herdscore.desk.herd_in_view import HerdInView
@@ -77,6 +78,10 @@ class OpenHerd(HerdInView):
             self._as_of = as_of
             self.day_chosen.emit()
             self._assess()
+
+    def journal_of(self, cow_id: str) -> Job:
+        """Begin to look up what the journal says of a cow; the job finishes with a list of CowEntry, newest first."""
+        return self._jobs.herd_lane(Job(entries_of_cow, self.file, cow_id))
 
     def close(self) -> None:
         """Let the file go."""

@@ -64,11 +64,12 @@ class Change:
         )
 
     @staticmethod
-    def from_content(kind: str, content: str) -> Change:
-        """Read back what `content` wrote."""
+    def from_content(kind: str, content: str, of_cow: str = "") -> Change:
+        """Read back what `content` wrote; only what touched one cow, when she is named."""
         rows = tuple(
             RowChange(_record(row["table"], row["before"]), _record(row["table"], row["after"]))
             for row in json.loads(content)
+            if not of_cow or _touches(row, of_cow)
         )
         return Change(kind, rows)
 
@@ -129,6 +130,11 @@ _DATES = {
     name: [key for key, kind in get_type_hints(form).items() if date in getattr(kind, "__args__", (kind,))]
     for name, form in TABLES.items()
 }
+
+
+def _touches(row: dict[str, Any], cow_id: str) -> bool:
+    held = row["after"] or row["before"]
+    return bool(held.get("id" if row["table"] == "cows" else "cow_id") == cow_id)
 
 
 def _record(table: str, values: dict[str, Any] | None) -> Record | None:

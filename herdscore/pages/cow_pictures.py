@@ -9,12 +9,14 @@ import numpy.typing as npt
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.chance import half_width
+from herdscore.domain.cow_facts import headline
 from herdscore.domain.diets import AT_GRASS, SUCKLING, WINTER
 from herdscore.domain.reasons import say_day, words_of
 from herdscore.domain.records import DOWN, UP
 from herdscore.domain.scale import HIGHEST, LOWEST, show, to_quarter
 from herdscore.domain.trajectory import path
 from herdscore.domain.verdict import EASING, SCORE_BY, Verdict
+from herdscore.pages.cow_past import diets_of, events_of, last_season_of
 from herdscore.parts.cow_picture import Bend, CowPicture, Fan, ScorePoint
 
 Numbers = npt.NDArray[np.float64]
@@ -25,7 +27,9 @@ _LINE_POINTS = 40
 _SITES = ("loin", "ribs", "tailhead")
 
 
-def picture_of(assessment: Assessment, cow: int) -> CowPicture:
+def picture_of(
+    assessment: Assessment, cow: int, *, with_sites: bool = False, with_last_season: bool = False
+) -> CowPicture:
     """What is known of a cow and where she is heading; `cow` is her place in the herd."""
     verdict = Verdict(assessment.verdict[cow])
     words = words_of(assessment, cow)
@@ -38,6 +42,7 @@ def picture_of(assessment: Assessment, cow: int) -> CowPicture:
     fan = _fan(assessment, cow, calving)
     limits = assessment.rulebook.limits
     act_by = assessment.day(_act_by(assessment, cow, verdict))
+    last_season, last_words = last_season_of(assessment, cow) if with_last_season else ((), "")
     return CowPicture(
         today=assessment.today,
         mark=words.mark,
@@ -62,6 +67,11 @@ def picture_of(assessment: Assessment, cow: int) -> CowPicture:
         begin_until=None if calving is None else calving - timedelta(days=limits.lead_days),
         need_only_from=None if calving is None else calving - timedelta(days=limits.freeze_days),
         bends=bends,
+        diets=diets_of(assessment, cow, calving),
+        events=events_of(assessment, cow, {bend.day for bend in bends}),
+        last_season=last_season,
+        last_words=last_words,
+        with_sites=with_sites,
         note=_note(scores, calving, verdict),
         name=str(assessment.snapshot.cows.tag[cow]),
         description=_description(assessment, cow, scores, calving),
@@ -137,7 +147,8 @@ def _scores(a: Assessment, cow: int) -> tuple[ScorePoint, ...]:
             tip.append("by eye")
         if table.scorer[row]:
             tip.append(f"by {table.scorer[row]}")
-        made.append(ScorePoint(day, value, shown, tip=", ".join(tip)))
+        sites = tuple(None if (q := float(getattr(table, site)[row])) != q else q / 4 for site in _SITES)
+        made.append(ScorePoint(day, value, shown, tip=", ".join(tip), sites=sites))
     return tuple(sorted(made, key=lambda score: score.day))
 
 
@@ -205,8 +216,8 @@ def _note(scores: tuple[ScorePoint, ...], calving: date | None, verdict: Verdict
 
 
 def _description(a: Assessment, cow: int, scores: tuple[ScorePoint, ...], calving: date | None) -> str:
-    """The picture in words, for a screen reader."""
-    said = [f"{a.snapshot.cows.tag[cow]}: {words_of(a, cow).word}."]
+    """The picture in words, for a screen reader: the finding, the last score, the date."""
+    said = [f"{a.snapshot.cows.tag[cow]}: {headline(a, cow)}"]
     said += [f"Last score {scores[-1].words} on {say_day(scores[-1].day, a.today)}."] if scores else ["No score."]
     if calving is not None:
         said.append(f"Calves {say_day(calving, a.today)}.")

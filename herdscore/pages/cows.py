@@ -48,13 +48,21 @@ class CowsPage(QWidget):
         self._found = label("", 12, tone="second", right=True)
         self.runway = RunwayTab(look, herd)
         self.flagged = FlaggedTab(look, herd, settings)
-        self.one_cow = OneCowTab(look)
+        self.one_cow = OneCowTab(look, herd)
         self._body = QStackedWidget()
         for one in (self.runway, self.flagged, self.one_cow):
             self._body.addWidget(one)
         self.tabs.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
         self._gap = QWidget()
-        top = row(self.tabs, (self._gap, 1), (self.runway.bar, 1), self._found, self.find_box, self.flagged.bar)
+        top = row(
+            self.tabs,
+            (self._gap, 1),
+            (self.runway.bar, 1),
+            self._found,
+            self.find_box,
+            self.one_cow.bar,
+            self.flagged.bar,
+        )
         self.setLayout(column(top, (self._body, 1), spacing=8, margins=PAGE_MARGINS))
         self._show_tab(RUNWAY)
         self._connect()
@@ -64,8 +72,10 @@ class CowsPage(QWidget):
         self._herd.block_chosen.connect(self._on_block)
         self.tabs.chosen.connect(self._on_tab)
         self.flagged.export_button.clicked.connect(self.export_wished)
-        self.flagged.print_wished.connect(self.print_wished)
-        self.flagged.said.connect(lambda words: self.message.emit(note(words)))
+        for one in (self.flagged, self.one_cow):
+            one.print_wished.connect(self.print_wished)
+            one.said.connect(lambda words: self.message.emit(note(words)))
+        self.one_cow.save_wished.connect(self.save_wished)
         self.runway.opened.connect(self.show_cow)
         self.runway.save_wished.connect(self.save_wished)
         self.flagged.opened.connect(self.show_cow)
@@ -94,6 +104,8 @@ class CowsPage(QWidget):
         """Print what is shown, where there is something to print."""
         if self._tab == FLAGGED:
             self.flagged.print_button.click()
+        elif self._tab == ONE_COW:
+            self.one_cow.print_button.click()
 
     def show_list(self, key: str) -> None:
         """Show one of the lists: act, hand, nothing, missing or all."""
@@ -175,17 +187,24 @@ class CowsPage(QWidget):
         self._tab = tab
         self.tabs.choose(tab)
         self._body.setCurrentIndex((RUNWAY, FLAGGED, ONE_COW).index(tab))
-        self.flagged.bar.setVisible(tab == FLAGGED)
         self._show_find_box(tab == ONE_COW)
 
     _tab = _came_from = RUNWAY
 
     def _show_find_box(self, shown: bool) -> None:
         """The box that finds a tag; on the runway it stands in the place of the filters while it is used."""
-        self.find_box.setVisible(shown)
-        self._found.setVisible(shown)
-        self.runway.bar.setVisible(self._tab == RUNWAY and not shown)
-        self._gap.setVisible(self._tab != RUNWAY or shown)
+        runway = self._tab == RUNWAY
+        wanted = {
+            self.runway.bar: runway and not shown,
+            self.flagged.bar: self._tab == FLAGGED,
+            self.one_cow.bar: self._tab == ONE_COW,
+            self.find_box: shown,
+            self._found: shown,
+            self._gap: shown or not runway,
+        }
+        # What goes, goes first: all of them together would ask for a wider window.
+        for one in sorted(wanted, key=wanted.__getitem__):
+            one.setVisible(wanted[one])
 
     def _on_tab(self, tab: str) -> None:
         if tab != ONE_COW:

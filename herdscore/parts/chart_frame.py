@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 import numpy as np
@@ -17,6 +17,7 @@ LOWEST, HIGHEST = 1.0, 5.0
 _SMALLEST_SPAN = 0.9  # score
 _LONGEST_PAST = 420  # days
 _TICK_PX = 5.0
+DIETS_PX = 22.0
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -51,6 +52,7 @@ class Frame:
     top_score: float
     top_px: float
     px_a_score: float
+    diets: QRectF = field(default_factory=QRectF)
 
     def x(self, day: date | float) -> float:
         """Px across of a day."""
@@ -64,6 +66,11 @@ class Frame:
     def point(self, day: date | float, score: float) -> QPointF:
         """Place of a score on a day."""
         return QPointF(self.x(day), self.y(score))
+
+    @property
+    def foot(self) -> float:
+        """Px down of the line of time."""
+        return max(self.ribbon.bottom(), self.diets.bottom())
 
     @property
     def last(self) -> float:
@@ -86,20 +93,23 @@ def fit_frame(picture: CowPicture, rect: QRectF, theme: Theme, sizes: Measures) 
     left = rect.left() + tick.horizontalAdvance("2.25") + 14
     foot = tick.height() + _TICK_PX + 3
     ribbon_px = sizes.ribbon * theme.text_scale if picture.calving is not None else 0.0
-    plot = QRectF(left, rect.top(), rect.right() - left - 4, rect.height() - foot - ribbon_px)
+    diets_px = DIETS_PX * theme.text_scale if picture.diets and sizes is FULL else 0.0
+    plot = QRectF(left, rect.top(), rect.right() - left - 4, rect.height() - foot - ribbon_px - diets_px)
     ribbon = QRectF(plot.left(), plot.bottom(), plot.width(), ribbon_px)
+    diets = QRectF(plot.left(), ribbon.bottom(), plot.width(), diets_px)
     first, last = _days_seen(picture)
     value_room = sizes.value_room * theme.text_scale if picture.projected is not None else 12.0
     px_a_day = max(plot.width() - value_room - 10.0, 20.0) / max(last - first, 1.0)
     low, high = _scores_seen(picture)
     top_px = plot.top() + sizes.top
     px_a_score = max(plot.bottom() - sizes.above_ribbon - top_px, 10.0) / (high - low)
-    return Frame(plot, ribbon, first - 10.0 / px_a_day, px_a_day, high, top_px, px_a_score)
+    return Frame(plot, ribbon, first - 10.0 / px_a_day, px_a_day, high, top_px, px_a_score, diets)
 
 
 def _days_seen(picture: CowPicture) -> tuple[float, float]:
     today = picture.today.toordinal()
-    past = [day.toordinal() for day in (*picture.past_days, *(score.day for score in picture.scores))]
+    scored = (*picture.scores, *picture.last_season)
+    past = [day.toordinal() for day in (*picture.past_days, *(score.day for score in scored))]
     first = max(min(past, default=today - 40), today - _LONGEST_PAST)
     first = min(first, today - 20)
     ends: list[float] = [today + 2, *(day.toordinal() for day in picture.ahead_days)]
@@ -110,6 +120,7 @@ def _days_seen(picture: CowPicture) -> tuple[float, float]:
 
 def _scores_seen(picture: CowPicture) -> tuple[float, float]:
     values = [*picture.past, *picture.ahead, *picture.ahead_low, *picture.ahead_high]
+    values += [score.value for score in picture.last_season]
     values += [score.value - score.half_width for score in picture.scores]
     values += [score.value + score.half_width for score in picture.scores]
     values += [edge for edge in (picture.band_low, picture.band_high, picture.projected) if edge is not None]
@@ -182,7 +193,7 @@ def paint_days_axis(painter: QPainter, theme: Theme, frame: Frame, rect: QRectF,
     font = theme.font(sizes.tick_points)
     painter.setFont(font)
     metrics = QFontMetricsF(font)
-    foot = round(frame.ribbon.bottom()) + 0.5
+    foot = round(frame.foot) + 0.5
     painter.setPen(QPen(theme["edge"], 1))
     painter.drawLine(QLineF(frame.plot.left(), foot, frame.plot.right(), foot))
     boxes: list[QRectF] = []

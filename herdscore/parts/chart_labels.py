@@ -63,12 +63,16 @@ class ChartLabels:
             if not any(box.intersects(taken) for taken in self._taken):
                 self._write(words, font, colour, box, grounded=False)
                 return True
-        if must:
-            for box in inside:
-                if not any(box.intersects(label.box) for label in self.placed):
-                    self._write(words, font, colour, box, grounded=True)
-                    return True
-        return False
+        free = [box for box in inside if not any(box.intersects(label.box) for label in self.placed)] if must else []
+        if not free:
+            return False
+        self._write(words, font, colour, min(free, key=self._covered), grounded=True)
+        return True
+
+    def _covered(self, box: QRectF) -> float:
+        """Px of what is drawn already that words in a box would lie over."""
+        parts = [box.intersected(taken) for taken in self._taken if box.intersects(taken)]
+        return sum(part.width() * part.height() for part in parts)
 
     def _size(self, words: str, font: QFont) -> QRectF:
         metrics = QFontMetricsF(font)

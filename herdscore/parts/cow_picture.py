@@ -15,6 +15,27 @@ class ScorePoint:
     words: str = ""
     half_width: float = 0.25
     tip: str = ""
+    sites: tuple[float | None, ...] = ()
+
+
+@dataclass(frozen=True)
+class DietStretch:
+    """What she is fed from a day to a day: in words, assumed or told; `hue` thin or fat for a change up or down."""
+
+    first: date
+    last: date
+    words: str
+    assumed: bool = False
+    told: bool = True
+    hue: str = ""
+
+
+@dataclass(frozen=True)
+class PastEvent:
+    """Something else that happened on a day, such as a weighing or a calving, in a word or two."""
+
+    day: date
+    words: str
 
 
 @dataclass(frozen=True)
@@ -41,7 +62,8 @@ class CowPicture:
     """One cow from her first score to calving. Whatever is None or empty is not drawn.
 
     Lines are days with as many scores; `ahead_low` and `ahead_high` hold 9 in 10 of what to expect.
-    `now` is the model's score today, where the fan opens.
+    `now` is the model's score today, where the fan opens. `last_season` are her scores before her last calving, each on
+    the day that lies as long before this one.
     """
 
     today: date
@@ -67,6 +89,11 @@ class CowPicture:
     begin_until: date | None = None
     need_only_from: date | None = None
     bends: tuple[Bend, ...] = ()
+    diets: tuple[DietStretch, ...] = ()
+    events: tuple[PastEvent, ...] = ()
+    last_season: tuple[ScorePoint, ...] = ()
+    last_words: str = ""
+    with_sites: bool = False
     note: str = ""
     name: str = ""
     description: str = ""

@@ -14,6 +14,7 @@ from herdscore.parts.theme import Look
 from herdscore.parts.trajectory_drawing import paint_trajectory
 
 _NEAR_PX = 14.0
+_LOW_PX = 200.0
 
 
 class TrajectoryChart(QWidget):
@@ -25,7 +26,7 @@ class TrajectoryChart(QWidget):
         self._mini = mini
         self._picture: CowPicture | None = None
         self.placed: tuple[PlacedLabel, ...] = ()
-        self.setMinimumSize(*((260, 110) if mini else (420, 240)))
+        self.setMinimumSize(*((260, 110) if mini else (420, 190)))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     @property
@@ -45,7 +46,12 @@ class TrajectoryChart(QWidget):
         if self._picture is None:
             return None
         rect = QRectF(self.rect())
-        return fit_frame(self._picture, rect, self._look.theme, measures_for(rect, self._mini))
+        return fit_frame(self._picture, rect, self._look.theme, measures_for(rect, self._is_small))
+
+    @property
+    def _is_small(self) -> bool:
+        """Whether it is drawn in the small form: where it was asked for, and where the words would leave no room."""
+        return self._mini or self.height() < _LOW_PX * self._look.theme.text_scale
 
     @override
     def sizeHint(self) -> QSize:
@@ -57,7 +63,7 @@ class TrajectoryChart(QWidget):
             return
         painter = QPainter(self)
         self.placed = tuple(
-            paint_trajectory(painter, QRectF(self.rect()), self._look.theme, self._picture, mini=self._mini)
+            paint_trajectory(painter, QRectF(self.rect()), self._look.theme, self._picture, mini=self._is_small)
         )
         painter.end()
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPen
 
 from herdscore.parts import trajectory_layers as layers
 from herdscore.parts.chart_frame import (
@@ -21,6 +21,7 @@ from herdscore.parts.marks import MARKS, paint_mark
 from herdscore.parts.theme import Theme
 
 _GAP = 5.0
+_EVENT_PX = 7.0
 
 
 class _Drawing:
@@ -42,6 +43,7 @@ class _Drawing:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         paint_scores_axis(painter, theme, frame, self.sizes)
         layers.paint_ribbon(painter, theme, frame, picture, self.sizes)
+        layers.paint_diets(painter, theme, frame, picture, self.sizes)
         paint_days_axis(painter, theme, frame, self.rect, self.sizes)
         painter.save()
         painter.setClipRect(frame.plot)
@@ -52,13 +54,19 @@ class _Drawing:
         bell = layers.paint_bell(painter, theme, frame, picture, self.sizes)
         self._paint_uprights()
         bends = self._paint_bends()
+        events = self._paint_events()
+        last = layers.paint_last_season(painter, theme, frame, picture)
         painter.restore()
         layers.paint_line(painter, theme[self.hue], self.ahead, 3, dashed=True)
         layers.paint_line(painter, theme["ink"], self.past, 2)
+        if picture.with_sites:
+            layers.paint_sites(painter, theme, frame, picture)
         dots = layers.paint_scores(painter, theme, frame, picture, self.sizes.dot)
         end = self._paint_mark()
         self._keep_clear([*dots, *([gate] if gate else []), *([bell] if bell else []), *([end] if end else [])])
         self._write_words(gate, bell, bends, dots, end)
+        if not self.mini:
+            self._write_past(events, last)
         painter.restore()
 
     def _paint_uprights(self) -> None:
@@ -86,6 +94,40 @@ class _Drawing:
             words = f"{bend.words} {day_words(bend.day)}" + ("\nassumed" if bend.assumed else "")
             found.append((at, words, bend.assumed))
         return found
+
+    def _paint_events(self) -> list[tuple[QPointF, str]]:
+        """A short stroke up from the ribbon on the day of each; where it ends and what it is."""
+        found = []
+        for event in self.picture.events:
+            x = self.frame.x(event.day)
+            if self.mini or not self.frame.plot.left() <= x <= self.frame.plot.right():
+                continue
+            foot = self.frame.plot.bottom()
+            self.painter.setPen(QPen(self.theme["ink_second"], 2))
+            self.painter.drawLine(QLineF(x, foot, x, foot - _EVENT_PX))
+            found.append((QPointF(x, foot - _EVENT_PX), event.words))
+        return found
+
+    def _write_past(self, events: list[tuple[QPointF, str]], last: list[QRectF]) -> None:
+        """Weighings and calvings at the foot, and what the dots of last season and of the sites are."""
+        font, quiet = self.theme.font(self.sizes.label_points, 500), self.theme["ink_second"]
+        for at, words in events:
+            spots = [
+                Spot(at + QPointF(dx, dy), across, 1.0) for dy in (0, -17) for dx, across in ((0, 0.5), (4, 0), (-4, 1))
+            ]
+            self.labels.put(words, font, quiet, spots)
+        self.labels.keep_clear(last)
+        if last and self.picture.last_words:
+            spots = [
+                Spot(QPointF(box.center().x() + dx, box.center().y() + dy), across, 0.5)
+                for box in (last[-1], last[0], *last[1:-1])
+                for dx, dy, across in ((0, -14, 0.5), (0, 15, 0.5), (9, 0, 0.0), (-9, 0, 1.0))
+            ]
+            self.labels.put(self.picture.last_words, font, quiet, spots, must=True)
+        if self.picture.with_sites and self.picture.scores:
+            plot = self.frame.plot
+            spots = [Spot(QPointF(plot.left() + 6, plot.top() + 2 + step * 18), 0, 0) for step in range(5)]
+            self.labels.put("open dots: loin, ribs, tailhead", font, quiet, spots, must=True)
 
     def _paint_mark(self) -> QRectF | None:
         picture = self.picture

@@ -8,7 +8,7 @@ from datetime import date
 from itertools import pairwise
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
 from herdscore.parts.chart_frame import HIGHEST, LOWEST, Frame, Measures
 from herdscore.parts.cow_picture import CowPicture
@@ -16,6 +16,7 @@ from herdscore.parts.marks import mark_hue
 from herdscore.parts.theme import Theme
 
 Points = list[QPointF]
+SITE_PX = 11.0
 
 
 def projection_hue(picture: CowPicture) -> str:
@@ -65,6 +66,61 @@ def paint_ribbon(painter: QPainter, theme: Theme, frame: Frame, picture: CowPict
             painter.drawText(part, Qt.AlignmentFlag.AlignCenter, said)
             boxes.append(part)
     return boxes
+
+
+def paint_diets(painter: QPainter, theme: Theme, frame: Frame, picture: CowPicture, sizes: Measures) -> None:
+    """What she was, is and is assumed to be fed: told ones filled, assumed ones hatched, what nobody told left open."""
+    if not frame.diets.height():
+        return
+    font = theme.font(sizes.label_points, 500)
+    metrics = QFontMetricsF(font)
+    painter.setFont(font)
+    for stretch in picture.diets:
+        left, right = max(frame.x(stretch.first), frame.plot.left()), min(frame.x(stretch.last), frame.plot.right())
+        box = QRectF(left, frame.diets.top() + 1, right - left - 1, frame.diets.height() - 2)
+        if box.width() < 2:
+            continue
+        if stretch.told and not stretch.assumed:
+            painter.fillRect(box, theme[f"{stretch.hue}_tint" if stretch.hue else "sunk"])
+        else:
+            if stretch.assumed:
+                painter.fillRect(box, QBrush(theme["line"], Qt.BrushStyle.BDiagPattern))
+            painter.setPen(_dashed(theme["edge"], 1.0, (4, 3)))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
+        ways = [stretch.words, stretch.words.split(",")[0]]
+        said = next((one for one in ways if metrics.horizontalAdvance(one) + 8 <= box.width()), "")
+        if said:
+            if stretch.assumed:
+                wide = metrics.horizontalAdvance(said) + 8
+                ground = QRectF(box.center().x() - wide / 2, box.top() + 1, wide, box.height() - 2)
+                painter.fillRect(ground, theme["surface"])
+            painter.setPen(theme["ink" if stretch.told else "ink_second"])
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, said)
+
+
+def paint_last_season(painter: QPainter, theme: Theme, frame: Frame, picture: CowPicture) -> list[QRectF]:
+    """Her scores before her last calving, laid beneath as open dots on a thin line; their boxes."""
+    points = line_points(frame, [one.day for one in picture.last_season], [one.value for one in picture.last_season])
+    if len(points) > 1:
+        painter.setPen(QPen(theme["ink_second"], 1.2))
+        painter.drawPolyline(points)
+    painter.setPen(QPen(theme["ink_second"], 1.6))
+    painter.setBrush(theme["surface"])
+    for at in points:
+        painter.drawEllipse(at, 4.5, 4.5)
+    return [QRectF(at.x() - 6, at.y() - 6, 12, 12) for at in points]
+
+
+def paint_sites(painter: QPainter, theme: Theme, frame: Frame, picture: CowPicture) -> None:
+    """The sites of each score, from left to right loin, ribs and tailhead, as open dots about it."""
+    painter.setPen(QPen(theme["ink"], 1.4))
+    painter.setBrush(theme["surface"])
+    for score in picture.scores:
+        if score.day.toordinal() >= frame.first:
+            for place, felt in enumerate(score.sites):
+                if felt is not None:
+                    painter.drawEllipse(frame.point(score.day, felt) + QPointF((place - 1) * SITE_PX, 0), 3.5, 3.5)
 
 
 def gate_box(frame: Frame, picture: CowPicture) -> QRectF | None:

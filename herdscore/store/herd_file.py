@@ -116,10 +116,10 @@ class HerdFile:
             lists = rows.read(connection)
         return Snapshot.from_columns(lists)
 
-    def entries(self, limit: int | None = None) -> list[Entry]:
-        """Changes from the journal, newest first; all of them, or at most `limit`."""
+    def entries(self, limit: int | None = None, naming: str = "") -> list[Entry]:
+        """Changes from the journal, newest first; all, or at most `limit`, or those that name an identity."""
         with self._reading() as connection:
-            return list(journal.entries(connection, limit))
+            return list(journal.entries(connection, limit, naming))
 
     def apply(self, change: Change, who: str) -> None:
         """Save a change: tables and journal together or not at all; a Conflict if the file is not as it supposes."""

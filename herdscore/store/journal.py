@@ -33,9 +33,9 @@ class Entry:
     kind: str
     content: str
 
-    def change(self) -> Change:
-        """The change itself."""
-        return Change.from_content(self.kind, self.content)
+    def change(self, of_cow: str = "") -> Change:
+        """The change itself; only what touched one cow, when she is named."""
+        return Change.from_content(self.kind, self.content, of_cow)
 
 
 def append(connection: Connection, change: Change, *, who: str, laptop: str, now: datetime) -> None:
@@ -56,9 +56,11 @@ def append(connection: Connection, change: Change, *, who: str, laptop: str, now
     connection.execute(insert(journal), entry)
 
 
-def entries(connection: Connection, limit: int | None = None) -> Iterator[Entry]:
-    """Entries, newest first; all of them, or at most `limit`."""
+def entries(connection: Connection, limit: int | None = None, naming: str = "") -> Iterator[Entry]:
+    """Entries, newest first; all of them, or at most `limit`, or those whose content names an identity."""
     newest_first = select(journal).order_by(*(column.desc() for column in ORDER)).limit(limit)
+    if naming:
+        newest_first = newest_first.where(journal.c.content.contains(naming, autoescape=True))
     for row in connection.execute(newest_first):
         yield _entry(*row)
 
