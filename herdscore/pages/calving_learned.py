@@ -12,13 +12,13 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from herdscore.desk.calving_saving import save_season
+from herdscore.desk.season_export import season_sheet
 from herdscore.domain import season_learning as learning
 from herdscore.domain.calendar import BLOCK_NAMES
 from herdscore.domain.rates import Rate
 from herdscore.domain.reasons import say_number
 from herdscore.domain.season_learning import AT_CALVING, AT_MATING, MEASURES
 from herdscore.domain.season_outcomes import Outcomes, outcomes_of
-from herdscore.pages.calving_learned_sheet import season_sheet
 from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.file_asking import SHEETS
