@@ -20,7 +20,7 @@ from herdscore.parts.asked import asked_name, offer_names
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import card, column, holder, row, scrolled
 from herdscore.parts.fields import number_box
-from herdscore.parts.labels import label
+from herdscore.parts.labels import ShortenedLabel, label
 from herdscore.parts.list_model import Column, ListRow
 from herdscore.parts.list_view import ListView
 from herdscore.parts.score_keys import RowState, ScoreRow, key_of
@@ -128,7 +128,7 @@ class FeelPad(QWidget):
         self.rows = tuple(ScoreRow(look, name) for name in _SITES)
         for site, one in enumerate(self.rows):
             one.pressed.connect(lambda place, site=site: work.press_key(site, place))
-        self.claim, self.rest = label("", 20, 700), label("", 14, 400, "second", wrap=True)
+        self.claim, self.rest = ShortenedLabel(20, 700), ShortenedLabel(14, 400, "second")
         self.save = button("Save, next cow", "main", 18, 700, height=56)
         self.out = button("Leave her out (X)", points=14, height=56)
         for key in (self.save, self.out):
@@ -142,8 +142,8 @@ class FeelPad(QWidget):
 
     def show_entry(self, entry: Entry | None, tag: str, words: str) -> None:
         """Show what is entered of a cow; None while nobody is under the hand."""
-        self.claim.setText(tag)
-        self.rest.setText(words)
+        self.claim.show_words(tag)
+        self.rest.show_words(words)
         for site, one in enumerate(self.rows):
             chosen = None if entry is None else entry.sites[site]
             active = entry is not None and entry.active == site
