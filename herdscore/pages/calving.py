@@ -93,6 +93,7 @@ class CalvingPage(QWidget):
     def show_tab(self, key: str) -> None:
         """Bring a tab to the front."""
         self.pills.choose(key)
+        self._tabs[key].freshen()
         self.stack.setCurrentWidget(self._tabs[key])
         self.focus_first()
 
