@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
@@ -161,15 +162,21 @@ class FigureRow(QWidget):
         self._fill()
 
     def _fill(self) -> None:
+        if self._put(lambda words: words) < 0:
+            self._put(lambda words: words.replace("a week wanted", "wanted"))
+
+    def _put(self, said: Callable[[str], str]) -> int:
+        """Fill the line in some words; px left at its end."""
         left = self.width()
         for at, (number, words) in enumerate(self._pairs):
             shown = at < len(self._figures)
             if shown:
                 number.setText(self._figures[at][0])
-                words.setText(self._figures[at][1])
+                words.setText(said(self._figures[at][1]))
                 # A figure that has no room stays away whole; cut in half it would be another figure.
                 left -= self._boxes[at].sizeHint().width() + (12 if at else 0)
             self._boxes[at].setVisible(shown and (left >= 0 or at == 0))
+        return left
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -10,6 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
 
 _PAD = 2.0
+_LATER = 15.0  # px
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,9 @@ class ChartLabels:
         free = [box for box in inside if not any(box.intersects(label.box) for label in self.placed)] if must else []
         if not free:
             return False
-        self._write(words, font, colour, min(free, key=self._covered), grounded=True)
+        # The earlier spots are the better ones: a later one is taken only where it covers much less.
+        cost = [self._covered(box) + _LATER * place for place, box in enumerate(free)]
+        self._write(words, font, colour, free[cost.index(min(cost))], grounded=True)
         return True
 
     def _covered(self, box: QRectF) -> float:

@@ -227,8 +227,14 @@ class _Drawing:
             self.labels.put("today", plain, theme["ink_second"], spots, must=True)
         if picture.need_only_from is not None and picture.calving is not None:
             spots = self._beside(self.frame.x(picture.need_only_from), right_first=True)
-            words = f"need only from\n{day_words(picture.need_only_from)}"
-            self.labels.put(words, plain, theme["ink"], spots, must=True)
+            day = day_words(picture.need_only_from)
+            for words, must in (
+                (f"need only from\n{day}", False),
+                (f"need only\n{day}", False),
+                (f"need only\n{day}", True),
+            ):
+                if self.labels.put(words, plain, theme["ink"], spots, must=must):
+                    break
 
     def _beside(self, x: float, *, right_first: bool) -> list[Spot]:
         sides = [(x + _GAP, 0.0), (x - _GAP, 1.0)]
