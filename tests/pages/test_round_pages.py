@@ -175,6 +175,16 @@ def test_that_a_round_open_since_yesterday_says_so_and_is_carried_over(crush: At
     assert panel.skipped.isHidden()
 
 
+def test_that_skip_leaves_a_cow_of_the_round_for_later(crush: AtTheCrush) -> None:
+    made = _older_round(crush)
+    crush.keys("0512\n")
+    crush.press(crush.page.skip)
+    far = progress(crush.herd.snapshot, made)
+    assert crush.herd.snapshot.cows.tag[far.skipped].tolist() == ["0512"]
+    crush.alt(Qt.Key.Key_R)
+    assert crush.page.panels.round.skipped.text() == "Skipped:  0512"
+
+
 def test_that_a_second_round_closes_the_first_and_the_first_can_be_looked_at(crush: AtTheCrush) -> None:
     old = _older_round(crush)
     crush.alt(Qt.Key.Key_R)
