@@ -20,7 +20,7 @@ from herdscore.pages.register import RegisterTab
 from herdscore.pages.through_year import ThroughYearTab
 from herdscore.parts.buttons import Pills, button
 from herdscore.parts.cards import PAGE_MARGINS, column, holder, row
-from herdscore.parts.list_view import WIDE_PX
+from herdscore.parts.labels import restyle
 from herdscore.parts.theme import Look
 
 REGISTER, SERVICES, GROUPS, DIETS, SETTINGS = "register", "services", "groups", "diets", "settings"
@@ -34,7 +34,6 @@ TABS = (
     (SETTINGS, "Settings"),
 )
 _SHORT = {SERVICES: "Services", GROUPS: "Groups", DIETS: "Diets", YEAR: "Year"}
-_LARGE = 1.2  # size of the text from which the tabs are called by one word
 HerdTab: TypeAlias = RegisterTab | ServicesTab | GroupsTab | DietsTab | SettingsTab | ThroughYearTab
 
 
@@ -121,8 +120,8 @@ class HerdPage(QWidget):
         """Bring a tab to the front."""
         self.tabs.choose(key)
         made = self.part(key)
+        self._freshen()  # before it shows, so that it is laid out once, with its words
         self._body.setCurrentWidget(made)
-        self._freshen()
         self._fit()
 
     def _on_tab(self, key: str) -> None:
@@ -197,20 +196,26 @@ class HerdPage(QWidget):
         """Fit the tabs to the window; the buttons of the register go below the tabs where there is no room beside."""
         for made in self._built.values():
             made.widen(self.window().width())
-        roomy = self.width() >= _ROOMY_PX * self._look.theme.text_scale
-        self.tabs.button(YEAR).setText(dict(TABS)[YEAR] if roomy else "Year")
-        short = self._look.theme.text_scale > _LARGE and self.window().width() < WIDE_PX
+        short = self.width() < _ROOMY_PX * self._look.theme.text_scale
         for key, words in TABS:
             self.tabs.show_words(key, _SHORT.get(key, words) if short else words)
             self.tabs.button(key).setAccessibleName(words)
-        room = self.width() - PAGE_MARGINS[0] - PAGE_MARGINS[2] - self.tabs.sizeHint().width() - 16
-        beside = self._sheets.sizeHint().width() <= room
+        beside = any(self._has_room(points) for points in ("12", "11"))
+        if not beside:
+            self._has_room("12")
         (self._below if beside else self._beside).removeWidget(self._sheets)
         if beside and self._beside.indexOf(self._sheets) < 0:
             self._beside.addWidget(self._sheets)
         elif not beside and self._below.indexOf(self._sheets) < 0:
             self._below.addWidget(self._sheets)
         self._sheets.setVisible(self.tab == REGISTER)
+
+    def _has_room(self, points: str) -> bool:
+        """Write the tabs in a size; whether the buttons of the register then have room beside them."""
+        for key in self.tabs.keys:
+            restyle(self.tabs.button(key), "pt", points)
+        room = self.width() - PAGE_MARGINS[0] - PAGE_MARGINS[2] - self.tabs.sizeHint().width() - 8
+        return self._sheets.sizeHint().width() <= room
 
 
 _ROOMY_PX = 1000  # width of the page, times the size of the text, from which all tabs have their whole names

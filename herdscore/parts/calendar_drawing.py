@@ -178,13 +178,12 @@ def paint_strips(
         painter.drawText(QRectF(0, y, places.plot.left(), tall), Qt.AlignmentFlag.AlignVCenter, words)
     painter.setPen(QPen(theme["line"], theme.border))
     painter.drawLine(QPointF(0, places.rule_y), QPointF(places.plot.right(), places.rule_y))
-    _paint_today(painter, theme, places)
     for placed in places.spots:
         if placed.spot.kind == DIET:
             _paint_piece(painter, theme, strips, places, placed)
     for span in places.spans:
         _paint_span(painter, theme, span)
-    _paint_today(painter, theme, places, line_only=True)
+    _paint_today(painter, theme, places)
     for placed in places.spots:
         if placed.spot.kind == DAY:
             _paint_day(painter, theme, strips, placed)
@@ -209,11 +208,9 @@ def _paint_months(painter: QPainter, theme: Theme, places: StripPlaces) -> None:
         painter.drawText(QRectF(x + 4, 0, 200, places.plot.top()), Qt.AlignmentFlag.AlignVCenter, words)
 
 
-def _paint_today(painter: QPainter, theme: Theme, places: StripPlaces, *, line_only: bool = False) -> None:
+def _paint_today(painter: QPainter, theme: Theme, places: StripPlaces) -> None:
     painter.setPen(QPen(theme["ink"], 2.5))
     painter.drawLine(QPointF(places.today_x, places.plot.top()), QPointF(places.today_x, places.height))
-    if line_only:
-        return
     painter.setFont(theme.font(11, 700))
     metrics = QFontMetricsF(painter.font())
     width, tall = metrics.horizontalAdvance("today") + 14, metrics.height() + 2
