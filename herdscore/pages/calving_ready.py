@@ -15,6 +15,7 @@ from herdscore.domain.reasons import say_day, say_number
 from herdscore.domain.season_ticks import finished
 from herdscore.pages.calving_pictures import block_code
 from herdscore.pages.calving_shed import shed_sheet_of
+from herdscore.pages.calving_sources import SourcesOfDay
 from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
@@ -56,6 +57,7 @@ class Ready(CalvingTab):
         self._kit_box = QVBoxLayout()
         self._kit_box.setSpacing(0)
         self.dry, self.magnesium = _OrderTable("Dry-cow mineral"), _OrderTable("Magnesium at turnout")
+        self.sources = SourcesOfDay()
         self.print_button, self.save_button = button("Print shed sheet"), button("Save as PDF", "main", weight=600)
         self._build()
         self.print_button.clicked.connect(self.print_sheet)
@@ -82,7 +84,7 @@ class Ready(CalvingTab):
             for key in ("overdose", "magnesium")
         ]
         warned = Panel(column(*said, spacing=6, margins=(14, 8, 14, 8)), "thin")
-        orders = card(column(self.dry, 4, self.magnesium, 4, warned, None, spacing=6, margins=_CARD))
+        orders = card(column(self.dry, 4, self.magnesium, 4, warned, 4, self.sources, None, spacing=6, margins=_CARD))
         inside = QWidget()
         inside.setLayout(self._kit_box)
         kit = card(column(self.kit_claim, (scrolled(inside), 1), spacing=6, margins=_CARD))
@@ -116,6 +118,7 @@ class Ready(CalvingTab):
         self.magnesium.show_order(
             magnesium, a, f"{magnesium.grams:g} g calcined magnesite a head a day about turnout{instead}"
         )
+        self.sources.show_feeds(a)
         self._kit = kit_list(a, block)
         self.show_kit()
 

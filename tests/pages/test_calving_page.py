@@ -19,7 +19,19 @@ from herdscore.desk.messages import Message
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import SCORER, Settings
 from herdscore.domain.calf_clock import BORN, COLOSTRUM, NAVEL
-from herdscore.domain.records import AUTUMN, BULL_IN, SERVICE, SPRING, CalendarDay, Calving, Cow, Record, Score, Service
+from herdscore.domain.records import (
+    AUTUMN,
+    BULL_IN,
+    SERVICE,
+    SPRING,
+    CalendarDay,
+    Calving,
+    Cow,
+    Feed,
+    Record,
+    Score,
+    Service,
+)
 from herdscore.pages.calving import IN_MILK, LEARNED, READY, TABS, TO_DO, CalvingPage
 from herdscore.pages.wishes import SaveWish, SheetWish
 from herdscore.parts.theme import Look
@@ -297,6 +309,25 @@ def test_that_the_kit_is_ticked_off_and_counted(yard: Shed) -> None:
         ready.boxes[0].click()
     assert ready.kit_claim.text().startswith("Kit, 1 of ")
     assert len(yard.herd.snapshot.finished) == 1
+
+
+def test_that_all_sources_of_a_day_are_summed_against_the_ceiling(look: Look, qtbot: QtBot, tmp_path: Path) -> None:
+    # Worked out here: 100 g at 100 % DM of 3000 mg copper a kg is 300 mg; two of them 600 mg.
+    feeds: list[Record] = [
+        Feed(name, name, 100, 0.0, "mineral", cu=3000, dose=100) for name in ("Dry powder", "Other powder")
+    ]
+    with shed(look, qtbot, tmp_path, [*calving_herd(70), *feeds]) as made:
+        made.page.show_tab(READY)
+        sources = made.page.ready.sources
+        boxes = list(sources.boxes.values())
+        boxes[0].click()
+        assert sources.sums[0].text().startswith("Copper: 300 of ")
+        assert not sources.also.text()
+        boxes[1].click()
+        assert sources.sums[0].text().startswith("Copper: 600 of ")
+        assert "over the ceiling" in sources.sums[0].text()
+        assert "Never two complete minerals together" in sources.also.text()
+        assert "no figure" in sources.sums[1].text()
 
 
 def test_that_more_days_in_a_pen_ask_for_more_pens(yard: Shed) -> None:
