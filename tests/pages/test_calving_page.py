@@ -37,6 +37,7 @@ from herdscore.pages.wishes import SaveWish, SheetWish
 from herdscore.parts.theme import Look
 from tests.domain.recorded_herds import TODAY, ahead
 from tests.pages.open_herds import opened
+from tests.window_rig import Rig
 
 NOW = datetime(2027, 1, 12, 14, 5).astimezone()
 NAMED = {
@@ -402,14 +403,14 @@ def test_that_a_date_that_moves_is_said_with_its_act_by_day(yard: Shed) -> None:
 def test_that_cows_to_feed_for_the_bull_stand_first_calvers_first(look: Look, qtbot: QtBot, tmp_path: Path) -> None:
     old, young = due("0001", season=AUTUMN), due("0002", season=AUTUMN, calvings=1)
     records: list[Record] = [old, young, CalendarDay("bull", AUTUMN, BULL_IN, ahead(20))]
-    for cow, score in ((old, 6), (young, 8)):
+    for cow, score in ((old, 7), (young, 8)):
         records.append(Calving(f"c{cow.id}", cow.id, ahead(-70), ease=1, calf_sex="bull", calf_alive=True))
         records += [Score(f"{cow.id}{day}", cow.id, ahead(day), score=score) for day in (-75, -40, -3)]
     with shed(look, qtbot, tmp_path, records) as made:
         made.page.show_tab(IN_MILK)
         rows = made.page.in_milk.list.rows
         tags = [rows.row_at(at).key for at in range(rows.rowCount())]
-        assert tags[:1] == ["0002"]
+        assert tags == ["0002", "0001"]
         assert len(made.page.in_milk.chart.picture.cows) == 2
 
 
@@ -445,3 +446,18 @@ def test_that_the_page_fits_a_small_screen(yard: Shed, look: Look, theme: str) -
         hint = yard.page.minimumSizeHint()
         assert hint.width() <= 1280 - 92, key
         assert hint.height() <= 680 - 66 - 32, key
+
+
+def test_that_ctrl_5_opens_the_page_and_ctrl_e_writes_the_calendar_in_a_job(rig: Rig, tmp_path: Path) -> None:
+    with opened(tmp_path / "b.herd", calving_herd(70)):
+        pass
+    rig.open(tmp_path / "b.herd")
+    rig.qtbot.keyClick(rig.window, Qt.Key.Key_5, Qt.KeyboardModifier.ControlModifier)
+    page = rig.page
+    assert isinstance(page, CalvingPage)
+    rig.asking.path = tmp_path / "phone.ics"
+    rig.qtbot.keyClick(rig.window, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    rig.settle()
+    made = Calendar.from_ical((tmp_path / "phone.ics").read_bytes())
+    assert len([one for one in made.walk() if "uid" in one]) >= 30
+    rig.window.close()
