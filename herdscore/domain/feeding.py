@@ -78,7 +78,7 @@ def plan(
     """
     if not len(cows):
         raise ValueError("A plan needs a cow.")
-    change = float(wanted_change(cows, rules.limits).mean()) if wanted is None else wanted
+    change = float(wanted_change(cows, rules.limits, running=running).mean()) if wanted is None else wanted
     if aim is None:
         aim = 0 if abs(change) <= rules.feeding.hold_within else int(np.sign(change))
     periods = periods_of(cows, rules)
@@ -240,6 +240,7 @@ class _Planner:
             limit=np.append(rows.limit, [Limit.WANTED, Limit.WANTED]),
             room=np.append(rows.room, [0.0, 0.0]),
             cow=np.append(rows.cow, [-1, -1]),
+            price=np.append(rows.price, [0.0, 0.0]),
         )
         cheapest = _solve(held, cost_weights(self.used, self.periods), give=None)
         return solved if cheapest is None else replace(cheapest, duals=solved.duals, given=solved.given)
@@ -352,6 +353,7 @@ def _solve(rows: Rows, objective: Numbers, give: frozenset[Limit] | None) -> _So
     bound = np.concatenate([-rows.low[above], rows.high[below]])
     limit = np.concatenate([rows.limit[above], rows.limit[below]])
     room = np.concatenate([rows.room[above], rows.room[below]])
+    price = np.concatenate([rows.price[above], rows.price[below]])
     gives = np.array([give is not None and name in give and size > 0 for name, size in zip(limit, room, strict=True)])
     cost = objective
     links: Any = csr_array(rows.matrix[equal])
@@ -360,7 +362,7 @@ def _solve(rows: Rows, objective: Numbers, give: frozenset[Limit] | None) -> _So
         loose = csr_array((-np.ones(count), (np.flatnonzero(gives), np.arange(count))), shape=(len(limit), count))
         matrix = hstack([matrix, loose], format="csr")
         links = hstack([links, csr_array((links.shape[0], count))], format="csr")
-        cost = np.concatenate([objective, AWAY_WEIGHT / room[gives]])
+        cost = np.concatenate([objective, AWAY_WEIGHT * price[gives]])
     found = linprog(cost, A_ub=matrix, b_ub=bound, A_eq=links, b_eq=rows.low[equal], method="highs")
     if found.status != 0:
         return None

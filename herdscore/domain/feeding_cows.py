@@ -120,14 +120,15 @@ def days_of_change(cows: CowsFed, limits: Limits) -> Numbers:
     return np.maximum(cows.calving_day - limits.lost_days, 0.0)
 
 
-def wanted_change(cows: CowsFed, limits: Limits) -> Numbers:
-    """Score each cow should gain (or lose) by calving, [N], within the planning rates; 0 inside the lead."""
-    days = days_of_change(cows, limits)
+def wanted_change(cows: CowsFed, limits: Limits, *, running: bool = False) -> Numbers:
+    """Score each cow should gain (or lose) by calving, [N], within the planning rates.
+
+    Nothing inside the lead, but where a change runs and is seen through.
+    """
+    days = np.maximum(cows.calving_day - limits.freeze_days, 0.0) if running else days_of_change(cows, limits)
     down = np.where(cows.never_slimmed, 0.0, limits.planning_loss)
     wanted = np.clip(cows.target - cows.score, -down * days, limits.planning_gain * days)
-    # Up to the edge a first-calver may have, she has nothing to lose.
-    wanted = np.where(cows.first_calver & (wanted < 0), 0.0, wanted)
-    return np.where(cows.calving_day < limits.lead_days, 0.0, wanted)
+    return wanted if running else np.where(cows.calving_day < limits.lead_days, 0.0, wanted)
 
 
 def wanted_a_week(cows: CowsFed, limits: Limits) -> Numbers:

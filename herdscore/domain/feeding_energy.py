@@ -66,6 +66,7 @@ def energy_rows(
         score_at_need=-float((per_mj * needed).mean(axis=0).sum()),
         wanted=wanted,
         tolerance=tolerance,
+        cows=len(cows),
         single=single,
     )
 

@@ -68,6 +68,7 @@ class EnergyRules:
     ramp_out_days: float
     tune_cows: int
     tune_gap: float
+    tune_spread: float
     tune_lowest: float
     tune_highest: float
     gross_energy: float

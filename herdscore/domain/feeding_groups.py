@@ -153,8 +153,8 @@ def _value(cows: CowsFed, by: str, rules: Rulebook) -> tuple[Numbers, Numbers]:
 
 
 def _order(cows: CowsFed, value: Numbers, window: Places) -> Places:
-    """By window, first-calvers with the thin, then what they want most first, ties by date."""
-    with_thin = cows.first_calver & (cows.score <= cows.upper)
+    """By window, first-calvers and cows with twins with the thin, then what they want most first, ties by date."""
+    with_thin = cows.twins | (cows.first_calver & (cows.score <= cows.upper))
     return np.lexsort([cows.calving_day, -value, ~with_thin, window])
 
 

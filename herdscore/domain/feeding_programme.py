@@ -23,6 +23,7 @@ OF_ENERGY = frozenset(
     (Limit.NEED, Limit.FLOOR, Limit.GAIN, Limit.FREEZE, Limit.LATE_RISE, Limit.NEVER_SLIMMED, Limit.LATE_LOSS)
 )
 """Limits that give way when the best gentle plan is sought; the others never do."""
+ONE_COW = 3.0  # times that a single cow's score weighs against that of one among her mates
 FORAGE_ROOM, PROTEIN_ROOM = 0.6, 0.09  # kg; a tenth of a usual ration's
 
 
@@ -51,6 +52,7 @@ class EnergyRows:
     score_at_need: float  # her change if nothing were offered, summed up
     wanted: float
     tolerance: float
+    cows: int
     single: list[OneCow] = field(default_factory=list)
 
 
@@ -64,6 +66,7 @@ class Rows:
     limit: npt.NDArray[np.object_]
     room: Numbers
     cow: Places  # the cow a row hangs on, -1 none
+    price: Numbers  # of giving way by a unit, in scores of the average cow
 
     @property
     def variables(self) -> int:
@@ -90,7 +93,7 @@ class _Table:
         self.periods, self.group, self.limits = periods, feeds, limits
         self.p, self.f = len(periods), len(feeds.feeds)
         self.variables = 3 * self.p * self.f + 2 * self.p + 1
-        self.parts: list[tuple[Numbers, float, float, Limit, float, int]] = []
+        self.parts: list[tuple[Numbers, float, float, Limit, float, int, float]] = []
 
     def row(self) -> Numbers:
         """An empty row."""
@@ -108,9 +111,18 @@ class _Table:
         """Places of what comes less at its start."""
         return slice((2 * self.p + period) * self.f, (2 * self.p + period + 1) * self.f)
 
-    def add(self, row: Numbers, low: float, high: float, limit: Limit, room: float, cow: int = -1) -> None:
+    def add(
+        self,
+        row: Numbers,
+        low: float,
+        high: float,
+        limit: Limit,
+        room: float,
+        cow: int = -1,
+        price: float | None = None,
+    ) -> None:
         """Keep a row."""
-        self.parts.append((row, low, high, limit, room, cow))
+        self.parts.append((row, low, high, limit, room, cow, 1 / max(room, 1e-9) if price is None else price))
 
     def bound(
         self, period: int, weights: Numbers, low: float, high: float, limit: Limit, room: float, cow: int = -1
@@ -141,6 +153,7 @@ class _Table:
             limit,
             np.array([part[4] for part in self.parts]),
             np.array([part[5] for part in self.parts], dtype=np.intp),
+            np.array([part[6] for part in self.parts]),
         )
 
 
@@ -289,7 +302,7 @@ def _energy(table: _Table, energy: EnergyRows) -> None:
         reach[-1] = side
         table.add(reach, low, high, Limit.WANTED, 0.05)
     for one in energy.single:
-        table.add(_over_periods(table, one.per_mj), one.least, np.inf, one.limit, 0.1, one.cow)
+        table.add(_over_periods(table, one.per_mj), one.least, np.inf, one.limit, 0.1, one.cow, ONE_COW / energy.cows)
 
 
 def _over_periods(table: _Table, per_mj: Numbers) -> Numbers:
