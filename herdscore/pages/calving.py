@@ -83,8 +83,11 @@ class CalvingPage(QWidget):
         self._tabs[self.pills.current].focus_first()
 
     def find(self, text: str = "") -> None:  # type: ignore[override]
-        """Look for a tag."""
+        """Look for a tag; a calving half entered stays under the hand."""
         self.show_tab(TO_CALVE)
+        if self.work.entry is not None and self.work.entry.is_changed:
+            self.to_calve.focus_first()
+            return
         self.work.leave()
         if text:
             self.work.type_tag(text)

@@ -42,6 +42,7 @@ class CalvingWork(QObject):
         self._renew()
         herd.changed.connect(self._on_changed)
         herd.assessed.connect(self._on_assessed)
+        herd.block_chosen.connect(self._on_assessed)
 
     def now(self) -> datetime:
         """The moment, aware; on a sample's own day or another day looked at, the time of day on that day."""

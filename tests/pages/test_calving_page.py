@@ -258,6 +258,14 @@ def test_that_several_cows_that_fit_are_chosen_with_the_arrows(yard: Shed) -> No
     assert "No cow ends" in yard.sentence
 
 
+def test_that_looking_for_a_tag_loses_no_calving_half_entered(yard: Shed) -> None:
+    yard.keys("2101\n1B")
+    yard.page.find()
+    assert yard.page.work.entry is not None
+    yard.saved("A\n")
+    assert len(yard.calves("2101")) == 1
+
+
 def test_that_a_ring_is_pressed_once_and_colostrum_counts_litres(yard: Shed) -> None:
     yard.saved("2101\n1BA\n")
     clock = yard.page.to_calve.clock
