@@ -45,8 +45,8 @@ def test_that_cows_change_by_no_more_than_a_believable_spread(days, spread) -> N
 @pytest.mark.parametrize(
     ("block", "first", "last", "rate"),
     [
-        (SPRING, -125, 0, -0.0048),  # 3.10 at housing to 2.50 at calving (Teagasc (Dillon); days worked out here)
-        (AUTUMN, 0, 210, -0.0045),  # 3.00 at calving to 2.05 at turnout (Teagasc (Dillon); days worked out here)
+        (SPRING, -125, 0, -0.0048),  # 3.10 at housing to 2.50 at calving (Teagasc; days worked out here)
+        (AUTUMN, 0, 210, -0.0045),  # 3.00 at calving to 2.05 at turnout (Teagasc; days worked out here)
     ],
 )
 def test_that_the_mean_curve_falls_at_the_rate_of_the_published_targets(block, first, last, rate) -> None:

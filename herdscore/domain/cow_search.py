@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from herdscore.domain.herd import CowColumns
+from herdscore.domain.herd_columns import CowColumns
 from herdscore.domain.lookup import folded
 
 

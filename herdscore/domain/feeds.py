@@ -14,7 +14,7 @@ import numpy.typing as npt
 from herdscore.domain.calving_forms import MineralRules
 from herdscore.domain.energy import Flags, Numbers, Some
 from herdscore.domain.feeding_forms import BookFeed, FeedingLimits
-from herdscore.domain.herd import FeedColumns, Text
+from herdscore.domain.herd_columns import FeedColumns, Text
 from herdscore.domain.records import Feed
 from herdscore.errors import Problem
 

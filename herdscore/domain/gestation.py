@@ -8,7 +8,8 @@ import numpy as np
 import numpy.typing as npt
 
 from herdscore.domain.calf_words import BULL_CALF, HEIFER_CALF, calf_sex
-from herdscore.domain.herd import Snapshot, Text
+from herdscore.domain.herd import Snapshot
+from herdscore.domain.herd_columns import Text
 from herdscore.domain.records import AI, SERVICE
 from herdscore.domain.rule_forms import DateRules
 from herdscore.domain.rulebook import Rulebook

@@ -10,7 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from herdscore.domain.calendar import days_from
-from herdscore.domain.herd import Snapshot, Text
+from herdscore.domain.herd import Snapshot
+from herdscore.domain.herd_columns import Text
 from herdscore.domain.records import CONFIRMED
 from herdscore.domain.rule_forms import ModelParameters
 from herdscore.domain.scale import mean_of_sites, to_quarter

@@ -84,7 +84,7 @@ def test_that_a_list_of_10_000_cows_is_written_no_slower_than_by_pandas(tmp_path
     rows = [tuple(kinds.get(column.kind, chance.random)() for column in FLAG_LIST) for _ in range(10_000)]
     sheets = {FLAGGED: tuple(rows[:3000]), MISSING: tuple(rows[3000:4000]), ALL_COWS: tuple(rows)}
     hues = {name: [chance.choice(("thin", "fat", "ok", "hold")) for _ in part] for name, part in sheets.items()}
-    flag_list = FlagList("Thistleford", TODAY, FLAG_LIST, sheets, hues)
+    flag_list = FlagList("Ellershaw", TODAY, FLAG_LIST, sheets, hues)
     frames = {name: pd.DataFrame(part, columns=[heading_of(c) for c in FLAG_LIST]) for name, part in sheets.items()}
 
     def by_pandas() -> None:

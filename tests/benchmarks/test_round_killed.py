@@ -18,7 +18,7 @@ def test_that_two_hundred_kills_lose_no_saved_cow_and_leave_no_other(tmp_path: P
     for run in range(KILLS):
         folder = tmp_path / str(run)
         folder.mkdir()
-        path = folder / "Thistleford.herd"
+        path = folder / "Ellershaw.herd"
         begin(path)
         said = score_until_killed(path, random.Random(1000 + run))
         saved += look(path, said)

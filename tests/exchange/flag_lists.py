@@ -35,7 +35,7 @@ SOUND = (
 def flag_list() -> FlagList:
     """One thin cow, one without a date, one on course."""
     return FlagList(
-        "Thistleford & Son",
+        "Ellershaw & Son",
         DAY,
         FLAG_LIST,
         {FLAGGED: (THIN,), MISSING: (UNKNOWN,), ALL_COWS: (THIN, UNKNOWN, SOUND)},

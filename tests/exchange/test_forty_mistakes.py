@@ -143,7 +143,7 @@ def _sheets() -> dict[str, list[tuple[object, ...]]]:
             ("spring", "housing", D(2026, 11, 10)),
             ("spring", "party", D(2026, 11, 10)),
         ],
-        "Settings": [("Setting", "Value"), ("Herd name", "Thistleford"), ("Luck", "good")],
+        "Settings": [("Setting", "Value"), ("Herd name", "Ellershaw"), ("Luck", "good")],
     }
 
 

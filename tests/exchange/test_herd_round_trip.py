@@ -54,7 +54,7 @@ def _small_herd() -> Snapshot:
             r.Score("s", "a", date(2026, 11, 3), 10, 10, 11, by_eye=True, scorer="R. Fell", note="-0.25"),
             r.Weight("w1", "a", date(2026, 3, 1), 612.0),
             r.Weight("w2", "a", date(2026, 11, 3), 641.5),
-            r.Setting("Herd name", "Thistleford"),
+            r.Setting("Herd name", "Ellershaw"),
         ]
     )
 

@@ -87,14 +87,14 @@ def test_that_the_sheets_are_ready_to_sort_and_to_print(book: openpyxl.Workbook)
         assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
         assert sheet.print_title_rows == "$1:$1"
-        assert sheet.oddHeader.left.text == f"Thistleford && Son, 2026-11-25: {name.lower()}"
+        assert sheet.oddHeader.left.text == f"Ellershaw && Son, 2026-11-25: {name.lower()}"
         widths = [sheet.column_dimensions[cell.column_letter].width for cell in sheet[1]]
         assert all(width >= column.width for width, column in zip(widths, FLAG_LIST, strict=True))
 
 
 def test_that_about_names_herd_day_settings_and_caution(book: openpyxl.Workbook) -> None:
     assert list(book["About"].iter_rows(values_only=True)) == [
-        ("Herd", "Thistleford & Son"),
+        ("Herd", "Ellershaw & Son"),
         ("Day", "2026-11-25"),
         ("Lead (days)", "56"),
         ("Caution", "A projection is an estimate. Look at the cow."),

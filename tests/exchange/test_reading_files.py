@@ -62,7 +62,7 @@ def test_that_headings_under_a_title_and_blank_rows_are_found(tmp_path: Path) ->
     made = openpyxl.Workbook()
     sheet = made.worksheets[0]
     sheet.title = "Scores"
-    sheet["A1"] = "Thistleford, autumn 2026"
+    sheet["A1"] = "Ellershaw, autumn 2026"
     sheet.merge_cells("A1:D1")
     sheet["C3"] = "sites"
     sheet.merge_cells("C3:E3")
@@ -72,7 +72,7 @@ def test_that_headings_under_a_title_and_blank_rows_are_found(tmp_path: Path) ->
     draft = read_herd(path, TODAY, LIMITS)
     assert draft.counts["scores"] == 1
     assert [(one.row, one.says, one.severity) for one in draft.problems] == [
-        (1, "Thistleford, autumn 2026", "note"),
+        (1, "Ellershaw, autumn 2026", "note"),
         (3, "sites", "note"),
     ]
 

@@ -22,7 +22,7 @@ def counted() -> list[int]:
 def test_that_every_cow_called_saved_is_there_after_a_kill_and_no_other(
     tmp_path: Path, run: int, counted: list[int]
 ) -> None:
-    path = tmp_path / "Thistleford.herd"
+    path = tmp_path / "Ellershaw.herd"
     begin(path)
     counted.append(look(path, score_until_killed(path, random.Random(run))))
     assert len(counted) < KILLS or sum(counted) > 10 * KILLS

@@ -15,7 +15,7 @@ from herdscore.domain.records import AUTUMN, SPRING
 
 Numbers = npt.NDArray[np.float64]
 
-# Knots at the published targets (Teagasc; Fitzgerald 2011), straight lines between them worked out here.
+# Knots at the published targets (Teagasc; Teagasc 2011), straight lines between them worked out here.
 CURVES = {
     SPRING: (
         (-145, -125, -100, -56, -21, 0, 35, 75, 130, 220),
