@@ -24,6 +24,7 @@ from herdscore.pages.groups import GroupsPage
 from herdscore.pages.guide import GuidePage
 from herdscore.pages.herd_view import AGAIN, BACK, PAGES, HerdView
 from herdscore.pages.saves import Saves
+from herdscore.pages.scoring_reader import OPEN_READER
 from herdscore.pages.way_in import WayIn
 from herdscore.parts.message_bar import Message as BarMessage
 from herdscore.parts.rail import PAGES as RAIL_PAGES
@@ -173,6 +174,8 @@ class MainWindow(QMainWindow):
             self._saves.workbook(view.herd)
         elif kind == "save_elsewhere":
             self._saves.elsewhere(view.herd)
+        elif kind == OPEN_READER:
+            view.port.open()
         else:
             self.way_in.leave()
             {"page": view.show, "list": view.show_list, "cow": view.show_cow}[kind](what)

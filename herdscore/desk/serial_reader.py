@@ -120,6 +120,15 @@ class SerialReader(QObject):
         self.lost.emit(Problem("The reader was lost.", why, "Plug it in or switch it on, and open it again."))
 
 
+def is_installed() -> bool:
+    """Whether the part for serial lines is there."""
+    try:
+        _serial_port()
+    except Problem:
+        return False
+    return True
+
+
 def ports() -> list[str]:
     """Names of the serial lines of this computer; none where QtSerialPort is not installed."""
     try:

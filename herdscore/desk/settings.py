@@ -56,6 +56,7 @@ TEXT_SCALE = _number("text scale", 1.0, 1.0, 1.5)
 SCORER = Choice("scorer", "", str)
 SOUND = _one_of("sound at the crush", "off", "off", "on")
 READER = _one_of("stick reader that types", "on", "on", "off")
+READER_PORT = Choice("stick reader on a serial port", "", str)  # name of the port, "" for none
 BLOCK = _one_of("block", "both", "autumn", "spring", "both")
 RECENT = _several("recent herds")
 LAST_FOLDER = Choice("last folder", "", str)

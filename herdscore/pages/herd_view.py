@@ -18,13 +18,13 @@ from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
 from herdscore.pages.calving import CalvingPage
-from herdscore.pages.cows import FLAGGED, ONE_COW, CowsPage
+from herdscore.pages.cows import FLAGGED, ONE_COW, RUNWAY, CowsPage
 from herdscore.pages.crush_page import CrushPage
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.herd import HerdPage
 from herdscore.pages.report_wishes import as_file, print_wish, save_wish
 from herdscore.pages.scoring import ScoringPage
-from herdscore.pages.scoring_reader import ReaderAtCrush
+from herdscore.pages.scoring_reader import PortAtCrush, ReaderAtCrush
 from herdscore.pages.wishes import PrintWish
 from herdscore.parts.header import BLOCKS, Figure
 from herdscore.parts.print_band import THIS_PAGE
@@ -41,7 +41,7 @@ _BUILD: dict[str, Callable[[Look, OpenHerd, Settings], HerdsPage]] = {
 }
 PAGES = tuple(_BUILD)
 BACK, AGAIN = "back", "again"
-_PRINTED = {FLAGGED: "List shown", ONE_COW: "Cow shown"}
+_PRINTED = {RUNWAY: "Runway shown", FLAGGED: "List shown", ONE_COW: "Cow shown"}
 """Tabs of the page Cows that can be printed, and what the band calls them."""
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
@@ -91,6 +91,9 @@ class HerdView(QObject):
         if settings.get(READER) == "on":
             listens = ReaderFilter(herd.rulebook.crush)
             self._reader = ReaderAtCrush(listens, lambda: self.scoring, lambda: self.show("scoring"))
+        crush = herd.rulebook.crush
+        self.port = PortAtCrush(crush, settings, lambda: self.scoring, lambda: self.show("scoring"), self)
+        self.port.message.connect(self.message)
         frame.status.show_calm()
         frame.status.show_state("Ready" if herd.can_write else "Looking only, nothing is written")
 
@@ -235,7 +238,7 @@ class HerdView(QObject):
             self._frame.status.show_state(f"{what}: {words}. {self._frame.status.state}.")
 
     def greet(self) -> None:
-        """Say what is to know about a herd just opened."""
+        """Say what is to know about a herd just opened, and open the reader on a serial port."""
         near = near_boundary(self.herd.assessment)
         if near and self.herd.can_write:
             one = len(near) == 1
@@ -249,12 +252,14 @@ class HerdView(QObject):
             )
         if self.herd.file.read_only:
             self.message.emit(messages.note("This window only looks.", self.herd.why_not))
+        self.port.open()
 
     def close(self) -> None:
         """Take the pages away and let the file go."""
         self._closed = True
         if self._reader is not None:
             self._reader.close()
+        self.port.close()
         for page in self.pages.values():
             self._frame.drop_page(page)
         self.herd.close()
