@@ -101,10 +101,12 @@ class CowsPage(QWidget):
         box.selectAll()
 
     def print_page(self) -> None:
-        """Print what is shown, where there is something to print."""
-        if self._tab == FLAGGED:
+        """Print what is shown."""
+        if self._tab == RUNWAY:
+            self.print_wished.emit(self.runway.print_wish())
+        elif self._tab == FLAGGED:
             self.flagged.print_button.click()
-        elif self._tab == ONE_COW:
+        else:
             self.one_cow.print_button.click()
 
     def show_list(self, key: str) -> None:

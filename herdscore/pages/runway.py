@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 
 import numpy as np
-from PySide6.QtCore import Signal
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QResizeEvent
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QPagedPaintDevice, QPainter, QResizeEvent
 from PySide6.QtWidgets import QComboBox, QSizePolicy, QWidget
 from typing_extensions import override
 
@@ -16,9 +18,10 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.calendar import AUTUMN_BLOCK, BLOCK_NAMES, SPRING_BLOCK
 from herdscore.domain.runway import Runway, block_to_show, runway_of
 from herdscore.domain.runway_finding import PARITIES, RunwayFilter, calving_months, chosen, finding, left_out
+from herdscore.errors import Problem
 from herdscore.pages.cow_lists import CowLists
 from herdscore.pages.runway_pictures import card_of, key_of, runway_picture
-from herdscore.pages.wishes import PICTURES, SaveWish
+from herdscore.pages.wishes import PICTURES, PrintWish, SaveWish
 from herdscore.parts.buttons import JoinedButtons, button, choice_box
 from herdscore.parts.cards import card, column, holder, row
 from herdscore.parts.labels import label, restyle
@@ -30,6 +33,7 @@ from herdscore.parts.theme import Look
 TWO = "two"
 _LOW_PX = 470
 _ROOMY_PX = 1100
+_PAPER_PX = (1060, 720)
 _HOW = "Cows move right a day each day; the way to the thick edge is about the time left to begin. Up is fatter."
 _TAIL = " A tail: where she was going before her change."
 
@@ -44,14 +48,14 @@ class RunwayFilters(QWidget):
         self.group, self.parity = choice_box("Group", height=46), choice_box("Age", height=46)
         self.breed, self.month = choice_box("Breed", height=46), choice_box("Calving month", height=46)
         self._months: list[tuple[str, float, float]] = []
-        self._boxes = (self.group, self.parity, self.breed, self.month)
-        for box in self._boxes:
+        self.boxes = (self.group, self.parity, self.breed, self.month)
+        for box in self.boxes:
             box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
             box.setMinimumWidth(96)
             box.setMaximumWidth(200)
             box.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             box.currentIndexChanged.connect(lambda _: self.changed.emit())
-        self.setLayout(row((QWidget(), 1), *((box, 100) for box in self._boxes), spacing=8))
+        self.setLayout(row((QWidget(), 1), *((box, 100) for box in self.boxes), spacing=8))
 
     def show_herd(self, lists: CowLists, shown: list[Runway]) -> None:
         """Offer what the cows on the runways are; what was chosen stays while it is offered."""
@@ -85,7 +89,7 @@ class RunwayFilters(QWidget):
 
     def clear(self) -> None:
         """Let all cows through again."""
-        for box in self._boxes:
+        for box in self.boxes:
             box.setCurrentIndex(0)
 
 
@@ -199,7 +203,7 @@ class RunwayTab(QWidget):
         a, which, window = lists.assessment, self.filters.which(), self.filters.window_of_days()
         kept = [chosen(a, runway, which) for runway in self.shown]
         said = finding(a, list(zip(self.shown, kept, strict=True)))
-        named = [box.currentText() for box in self.filters._boxes if box.currentData()]
+        named = [box.currentText() for box in self.filters.boxes if box.currentData()]
         self.title.setText(f"{', '.join(named)}: {said[0].lower()}{said[1:]}" if named else said)
         others = " ".join(words for runway in self.shown if (words := left_out(a, runway)))
         tails = any(bool(np.isfinite(runway.tail).any()) for runway in self.shown)
@@ -245,13 +249,36 @@ class RunwayTab(QWidget):
         day = self._herd.today.isoformat()
         self.save_wished.emit(SaveWish("The runway", f"{self._herd.path.stem} runway {day}.png", PICTURES, self._write))
 
+    def print_wish(self) -> PrintWish:
+        """The runway as it is filtered, to print on A4 lying on its long side."""
+        return PrintWish("The runway", True, self._print)
+
     def _write(self, path: Path) -> Path:
-        pointed = self._pointed()
-        self.choose("")
-        try:
-            return save_picture(path, self.card.size(), paint_widget(self.card))
-        finally:
-            self.choose(pointed)
+        with on_paper(self, self._herd) as paper:
+            for chart in paper.charts:
+                chart.draw_as_shapes()
+            return save_picture(path, paper.card.size(), paint_widget(paper.card))
+
+    def _print(self, device: QPagedPaintDevice) -> None:
+        painter = QPainter()
+        if not painter.begin(device):
+            raise Problem("Nothing could be printed.", "The printer or the file does not take it.", "Choose another.")
+        with on_paper(self, self._herd) as paper:
+            times = min(device.width() / paper.card.width(), device.height() / paper.card.height())
+            for chart in paper.charts:
+                chart.draw_as_shapes()
+            painter.scale(times, times)
+            paint_widget(paper.card)(painter)
+        painter.end()
+
+    def take_after(self, other: RunwayTab) -> None:
+        """Show what another shows: the same runways, filtered alike."""
+        assert other._lists is not None
+        self._which_block = other._which_block
+        self.show_lists(other._lists)
+        for mine, theirs in zip(self.filters.boxes, other.filters.boxes, strict=True):
+            mine.setCurrentIndex(theirs.currentIndex())
+        self.blocks.hide()
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -270,3 +297,20 @@ class RunwayTab(QWidget):
             QGuiApplication.clipboard().setPixmap(self.card.grab())
         else:
             super().keyPressEvent(event)
+
+
+@contextmanager
+def on_paper(tab: RunwayTab, herd: OpenHerd) -> Iterator[RunwayTab]:
+    """The same runway in the light colours and the shape of a sheet, laid out and never seen."""
+    look = Look("light")
+    paper = RunwayTab(look, herd)
+    look.dress(paper)
+    paper.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    paper.resize(*_PAPER_PX)
+    paper.take_after(tab)
+    paper.show()
+    try:
+        yield paper
+    finally:
+        paper.close()
+        paper.deleteLater()

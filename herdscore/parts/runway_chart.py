@@ -62,6 +62,7 @@ class RunwayChart(QWidget):
         plot = self._plot
         plot.setFrameShape(plot.Shape.NoFrame)
         plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        plot.setCacheMode(plot.CacheModeFlag.CacheNone)  # a kept background would be a picture of dots in an .svg
         item = plot.getPlotItem()
         item.hideButtons()
         item.setMenuEnabled(False)
@@ -86,6 +87,11 @@ class RunwayChart(QWidget):
         self.setAccessibleName(picture.name or "Runway")
         self._draw()
         self.point_at(keep_place)
+
+    def draw_as_shapes(self) -> None:
+        """Draw marks as shapes from now on, not as the dots kept for the screen: for paper."""
+        for item in self.marks.values():
+            item.setExportMode(True, {"antialias": True})
 
     def show_window(self, first: float | None, last: float | None = None) -> None:
         """Show the cows that calve in so many days, first to last; None for all."""

@@ -60,7 +60,7 @@ def draw_lines(plot: Any, theme: Theme, picture: RunwayPicture) -> None:
 
 
 def draw_cows(plot: Any, theme: Theme, picture: RunwayPicture) -> dict[str, Any]:
-    """Tails and marks, worst on top, one item a verdict; the ones let through by the name of their mark."""
+    """Tails and marks, worst on top, one item a verdict, by the name of the mark; faded ones end in "faded"."""
     for keep, strength in ((~picture.kept, FADED), (picture.kept, 1.0)):
         _tails(plot, theme, picture, keep & np.isfinite(picture.tail), strength)
     made = {}
@@ -72,8 +72,7 @@ def draw_cows(plot: Any, theme: Theme, picture: RunwayPicture) -> dict[str, Any]
                 item.setOpacity(strength)
                 item.setZValue(5 + height / 10 + (2 if strength == 1.0 else 0))
                 plot.addItem(item)
-                if strength == 1.0:
-                    made[name] = item
+                made[name if strength == 1.0 else f"{name} faded"] = item
     return made
 
 

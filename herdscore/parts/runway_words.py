@@ -13,6 +13,7 @@ from herdscore.parts.runway_picture import Numbers, RunwayPicture
 EDGE_WORDS = "about the last gentle start"
 _PAD = 6.0
 _CLEAR_PX = 13.0
+_LINES_IN = 3
 
 
 @dataclass(frozen=True)
@@ -59,10 +60,10 @@ def words_on(picture: RunwayPicture, view: View, width: dict[str, float], line_p
                 said.append(one)
                 boxes.append(box)
 
-    put(_phases(picture, view, width, line_px))
+    put(_values(picture, view, width))
+    put(_phases(picture, view, width, line_px, boxes))
     put(_margin(picture, view, width))
     put(_edge(picture, view, width, line_px, boxes))
-    put(_values(picture, view, width))
     return said
 
 
@@ -93,14 +94,29 @@ _PHASES = (
 )
 
 
-def _phases(picture: RunwayPicture, view: View, width: dict[str, float], line_px: float) -> Iterator[ChartWords]:
+def _phases(
+    picture: RunwayPicture,
+    view: View,
+    width: dict[str, float],
+    line_px: float,
+    boxes: list[tuple[float, float, float, float]],
+) -> Iterator[ChartWords]:
+    """The phases at the rim; a line or two further in where cows or words are in the way."""
+    x, y = np.asarray(view.x(picture.across)), np.asarray(view.y(picture.up))
     for words, begins, ends, at_top, role in _PHASES:
         left = max(float(view.x(-float(getattr(picture, begins)))), 0.0) + _PAD + 4
         right = float(view.x(-float(getattr(picture, ends)) if ends else 0.0))
-        right = min(right, float(view.x(view.last)))
-        if left + width[words] <= right:
-            down = line_px * 0.8 if at_top else float(view.y(picture.foot)) - line_px * 0.8
-            yield ChartWords(words, left, down, role)
+        if left + width[words] > min(right, float(view.x(view.last))):
+            continue
+        rim, inwards = (0.0, 1.0) if at_top else (float(view.y(picture.foot)), -1.0)
+        tried = []
+        for line in range(_LINES_IN):
+            one = ChartWords(words, left, rim + inwards * line_px * (0.8 + line), role)
+            box = _box(one, width[words], line_px)
+            beside = (x > box[0] - _CLEAR_PX) & (x < box[2] + _CLEAR_PX)
+            cows = int((beside & (np.abs(y - one.y) < line_px / 2 + _CLEAR_PX)).sum())
+            tried.append((any(_overlap(box, other) for other in boxes), cows, line, one))
+        yield min(tried, key=lambda found: found[:3])[3]
     left = max(float(view.x(-float(picture.furthest_days))), 0.0) + _PAD + 4
     if left + width["on course"] <= float(view.x(-float(picture.lead_days))):
         yield ChartWords("on course", left, float(view.y(0.0)), "ok", grounded=True)

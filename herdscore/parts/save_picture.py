@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QPoint, QRect, QSize, Qt
-from PySide6.QtGui import QImage, QImageWriter, QPainter
+from PySide6.QtGui import QImage, QImageWriter, QPainter, QPicture
 from PySide6.QtWidgets import QWidget
 
+from herdscore import shipped
 from herdscore.errors import Problem
+from herdscore.parts.theme import FAMILY
 
+_FONT_FILES = {
+    400: "InterTab-Regular.ttf",
+    500: "InterTab-Medium.ttf",
+    600: "InterTab-SemiBold.ttf",
+    700: "InterTab-Bold.ttf",
+}
 DOTS_A_PX = 2
 Paint = Callable[[QPainter], None]
 
@@ -32,8 +41,17 @@ def save_picture(path: Path, size: QSize, paint: Paint) -> Path:
 
 
 def paint_widget(widget: QWidget) -> Paint:
-    """Draw a widget with what is inside it, as it is on the screen."""
-    return lambda painter: widget.render(painter, QPoint(0, 0))
+    """Draw a widget with what is inside it, as it is on the screen; as shapes on paper too."""
+
+    def paint(painter: QPainter) -> None:
+        # Straight onto a printer Qt would render a picture of dots.
+        drawn = QPicture()
+        into = QPainter(drawn)
+        widget.render(into, QPoint(0, 0))
+        into.end()
+        painter.drawPicture(0, 0, drawn)
+
+    return paint
 
 
 def _as_png(size: QSize, paint: Paint) -> bytes:
@@ -64,4 +82,15 @@ def _as_svg(size: QSize, paint: Paint, title: str) -> bytes:
     painter = QPainter(made)
     paint(painter)
     painter.end()
-    return bytes(held.data())
+    return _with_fonts(bytes(held.data()).decode("utf-8")).encode("utf-8")
+
+
+def _with_fonts(drawn: str) -> str:
+    """The program's type put into the picture, in the weights it uses: on another computer words keep their width."""
+    faces = []
+    for weight, file in sorted(_FONT_FILES.items()):
+        if f'font-weight="{weight}"' in drawn and f'font-family="{FAMILY}"' in drawn:
+            held = base64.b64encode((shipped.resources() / "fonts" / file).read_bytes()).decode("ascii")
+            source = f"src:url(data:font/ttf;base64,{held}) format('truetype')"
+            faces.append(f"@font-face{{font-family:'{FAMILY}';font-weight:{weight};{source}}}")
+    return drawn.replace("<defs>", f"<defs><style>{''.join(faces)}</style>", 1) if faces else drawn
