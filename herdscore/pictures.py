@@ -18,11 +18,12 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
 from herdscore.desk.reading import HERD, PROBLEM, Draft, read_sheet, source_of
 from herdscore.desk.settings import Settings
-from herdscore.domain.listing import flag_lists
+from herdscore.domain.listing import flag_lists, flag_order
 from herdscore.domain.scale import LOWEST
 from herdscore.errors import Problem
 from herdscore.pages.calving import TABS as CALVING_TABS
 from herdscore.pages.calving import CalvingPage
+from herdscore.pages.cow_middle import RECORDS
 from herdscore.pages.crush_page import SUMMARY, CrushPage
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.groups import GroupsPage
@@ -87,6 +88,7 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
     yield "scoring", partial(_show_herd, window, opening, herd)
     for name, panel in (("round", ROUND), ("summary", SUMMARY), ("check", CHECK), ("learn", LEARN)):
         yield f"scoring-{name}", partial(_show_panel, window, panel)
+    yield "runway", partial(_show_runway, window)
     lists = flag_lists(herd.assessment)
     for name, key in (("act", "act"), ("in-hand", "hand"), ("nothing-new", "nothing"), ("missing", "missing")):
         if lists.on(key):
@@ -96,6 +98,7 @@ def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, dra
         # A cow with a change to begin has most to show.
         telling = next((i for i, mark in enumerate(lists.mark) if mark.startswith(("now", "hand"))), 0)
         yield "cow", partial(window.act, f"cow:{herd.assessment.snapshot.cows.id[lists.cow[telling]]}")
+        yield "cow-records", partial(_show_records, window)
     yield "groups", partial(window.show_page, "groups")
     yield "groups-two", partial(_show_two_groups, window)
     yield "calving", partial(window.show_page, "calving")
@@ -146,6 +149,22 @@ def _show_calving(window: MainWindow, key: str) -> None:
     page = window.view.page("calving") if window.view is not None else None
     if isinstance(page, CalvingPage):
         page.show_tab(key)
+
+
+def _show_runway(window: MainWindow) -> None:
+    """The runway, with the cow pointed at who is the first to begin a change."""
+    window.show_page("cows")
+    assert window.view is not None
+    runway, herd = window.view.cows.runway, window.view.herd
+    telling = [i for i, mark in enumerate(flag_order(herd.assessment).mark) if mark.startswith(("now", "hand"))]
+    if telling:
+        cow = flag_order(herd.assessment).cow[telling[0]]
+        runway.choose(str(herd.assessment.snapshot.cows.id[cow]))
+
+
+def _show_records(window: MainWindow) -> None:
+    assert window.view is not None
+    window.view.cows.one_cow.middle.turn(RECORDS)
 
 
 def _show_chapter(window: MainWindow, guide: GuidePage, chapter: int) -> None:
