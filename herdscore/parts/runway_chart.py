@@ -48,6 +48,8 @@ class RunwayChart(QWidget):
         self._window: tuple[float, float] | None = None
         self._view: View | None = None
         self._area = QRectF()
+        self._near = np.empty(0, dtype=np.intp)
+        self._px = np.empty(0), np.empty(0)
         self.place: int | None = None
         self.marks: dict[str, Any] = {}
         self._plot = pyqtgraph.PlotWidget(self)
@@ -119,16 +121,14 @@ class RunwayChart(QWidget):
 
     def place_at(self, at: QPointF) -> int | None:
         """The cow nearest to a px, of those let through, within 24 px."""
-        picture, view = self._picture, self._view
-        if picture is None or view is None:
-            return None
-        kept = self._in_sight(picture, view)
-        x, y = np.asarray(view.x(picture.across[kept])), np.asarray(view.y(picture.up[kept]))
+        x, y = self._px
         found = nearest(x, y, at.x() - self._area.left(), at.y() - self._area.top(), WITHIN_PX)
-        return None if found is None else int(kept[found])
+        return None if found is None else int(self._near[found])
 
-    def _in_sight(self, picture: RunwayPicture, view: View) -> np.ndarray:
-        return np.flatnonzero(picture.kept & (picture.across >= view.first) & (picture.across <= view.last))
+    def _find_in_sight(self, picture: RunwayPicture, view: View) -> None:
+        """Keep which cows can be pointed at, and their px: with every move of the mouse the nearest is looked for."""
+        self._near = np.flatnonzero(picture.kept & (picture.across >= view.first) & (picture.across <= view.last))
+        self._px = np.asarray(view.x(picture.across[self._near])), np.asarray(view.y(picture.up[self._near]))
 
     def _describe(self) -> None:
         if self._picture is not None:
@@ -160,6 +160,7 @@ class RunwayChart(QWidget):
         item.getViewBox().setRange(
             xRange=(self._view.first, self._view.last), yRange=(self._picture.foot, self._picture.top), padding=0
         )
+        self._find_in_sight(self._picture, self._view)
         self.overlay.show_view(self._picture, self._view, self._area)
         if self.place is not None:
             self.point_at(self.place)
@@ -183,10 +184,10 @@ class RunwayChart(QWidget):
 
     def step(self, by: str, ways: int) -> None:
         """Point at the next cow by days or by gap among those let through and in sight."""
-        picture, view = self._picture, self._view
-        if picture is None or view is None:
+        picture = self._picture
+        if picture is None:
             return
-        kept = self._in_sight(picture, view)
+        kept = self._near
         keys = (picture.up[kept], picture.across[kept])
         order = kept[np.lexsort(keys if by == "days" else keys[::-1])]
         self.point_at(next_in(order, self.place, ways))
