@@ -6,8 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 from typing_extensions import override
 
@@ -32,7 +32,8 @@ _STEPS = {
 class RunwayChart(QWidget):
     """One runway. `pointed(place)`: a cow of the picture is pointed at, None for none; `opened(place)`: open her.
 
-    Left and right walk by days, up and down by the gap to target; Enter opens, + and − zoom, 0 shows all.
+    `picture` is what is shown. Left and right walk by days, up and down by the gap to target; Enter opens, + and −
+    zoom, 0 shows all.
     """
 
     pointed = Signal(object)
@@ -44,7 +45,7 @@ class RunwayChart(QWidget):
         super().__init__(parent)
         pyqtgraph.setConfigOptions(antialias=True)
         self._look, self._card = look, card
-        self._picture: RunwayPicture | None = None
+        self.picture: RunwayPicture | None = None
         self._window: tuple[float, float] | None = None
         self._view: View | None = None
         self._area = QRectF()
@@ -54,7 +55,7 @@ class RunwayChart(QWidget):
         self.marks: dict[str, Any] = {}
         self._plot = pyqtgraph.PlotWidget(self)
         self._set_up_plot()
-        self.overlay = RunwayOverlay(look, self)
+        self.overlay = RunwayOverlay(look, self._paint_plot, self)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumSize(420, 150)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -76,16 +77,14 @@ class RunwayChart(QWidget):
         item.disableAutoRange()
         plot.viewport().installEventFilter(self)
 
-    @property
-    def picture(self) -> RunwayPicture | None:
-        """What is shown."""
-        return self._picture
+    def _paint_plot(self, painter: QPainter) -> None:
+        QWidget.render(self._plot, painter, QPoint(0, 0))
 
     # Showing
 
     def show_picture(self, picture: RunwayPicture, keep_place: int | None = None) -> None:
         """Show a block; `keep_place` is the cow pointed at before, by her place in the new picture."""
-        self._picture = picture
+        self.picture = picture
         self.setAccessibleName(picture.name or "Runway")
         self._draw()
         self.point_at(keep_place)
@@ -94,6 +93,7 @@ class RunwayChart(QWidget):
         """Draw marks as shapes from now on, not as the dots kept for the screen: for paper."""
         for item in self.marks.values():
             item.setExportMode(True, {"antialias": True})
+        self.overlay.draw_as_shapes()
 
     def show_window(self, first: float | None, last: float | None = None) -> None:
         """Show the cows that calve in so many days, first to last; None for all."""
@@ -102,7 +102,7 @@ class RunwayChart(QWidget):
 
     def point_at(self, place: int | None) -> None:
         """Point at a cow of the picture, None for nobody."""
-        picture = self._picture
+        picture = self.picture
         self.place = place if picture is not None and place is not None and place < len(picture) else None
         if picture is None or self.place is None or self._view is None:
             self.overlay.point_at(None)
@@ -114,10 +114,10 @@ class RunwayChart(QWidget):
 
     def point_of(self, place: int) -> QPointF:
         """Px of a cow of the picture."""
-        assert self._picture is not None
+        assert self.picture is not None
         assert self._view is not None
-        x = self._area.left() + float(self._view.x(self._picture.across[place]))
-        return QPointF(x, self._area.top() + float(self._view.y(self._picture.up[place])))
+        x = self._area.left() + float(self._view.x(self.picture.across[place]))
+        return QPointF(x, self._area.top() + float(self._view.y(self.picture.up[place])))
 
     def place_at(self, at: QPointF) -> int | None:
         """The cow nearest to a px, of those let through, within 24 px."""
@@ -131,12 +131,12 @@ class RunwayChart(QWidget):
         self._px = np.asarray(view.x(picture.across[self._near])), np.asarray(view.y(picture.up[self._near]))
 
     def _describe(self) -> None:
-        if self._picture is not None:
+        if self.picture is not None:
             card = "" if self.place is None else " ".join(f"{line}." for line in self._card(self.place))
-            self.setAccessibleDescription(f"{self._picture.description} {card}".strip())
+            self.setAccessibleDescription(f"{self.picture.description} {card}".strip())
 
     def _draw(self) -> None:
-        picture, theme, item = self._picture, self._look.theme, self._plot.getPlotItem()
+        picture, theme, item = self.picture, self._look.theme, self._plot.getPlotItem()
         self._plot.setBackground(theme["surface"])
         item.clear()
         self.marks = {}
@@ -153,15 +153,16 @@ class RunwayChart(QWidget):
         left, top, right, bottom = self.overlay.margins()
         self._area = QRectF(self.rect()).adjusted(left, top, -right, -bottom)
         item = self._plot.getPlotItem()
-        if item is None or self._picture is None or self._area.width() < 10 or self._area.height() < 10:
+        if item is None or self.picture is None or self._area.width() < 10 or self._area.height() < 10:
             return
         item.layout.setContentsMargins(left, top, right, bottom)
-        self._view = view_of(self._picture, self._window, self._area)
+        item.layout.activate()  # now, not with the next turn: the overlay keeps a picture of it
+        self._view = view_of(self.picture, self._window, self._area)
         item.getViewBox().setRange(
-            xRange=(self._view.first, self._view.last), yRange=(self._picture.foot, self._picture.top), padding=0
+            xRange=(self._view.first, self._view.last), yRange=(self.picture.foot, self.picture.top), padding=0
         )
-        self._find_in_sight(self._picture, self._view)
-        self.overlay.show_view(self._picture, self._view, self._area)
+        self._find_in_sight(self.picture, self._view)
+        self.overlay.show_view(self.picture, self._view, self._area)
         if self.place is not None:
             self.point_at(self.place)
 
@@ -169,9 +170,9 @@ class RunwayChart(QWidget):
 
     def zoom(self, times: float, about: float | None = None) -> None:
         """Show fewer (times above 1) or more days, about a day to calving (as negative days), else the middle."""
-        if self._picture is None or self._view is None:
+        if self.picture is None or self._view is None:
             return
-        view, whole = self._view, (self._picture.left, RIGHT)
+        view, whole = self._view, (self.picture.left, RIGHT)
         middle = (view.first + view.last) / 2 if about is None else about
         wide = max((view.last - view.first) / times, _LEAST_DAYS)
         if wide >= whole[1] - whole[0]:
@@ -184,7 +185,7 @@ class RunwayChart(QWidget):
 
     def step(self, by: str, ways: int) -> None:
         """Point at the next cow by days or by gap among those let through and in sight."""
-        picture = self._picture
+        picture = self.picture
         if picture is None:
             return
         kept = self._near
@@ -200,7 +201,7 @@ class RunwayChart(QWidget):
         elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.place is not None:
             self.opened.emit(self.place)
         elif event.text() in ("+", "-", "\u2212"):
-            about = None if self.place is None or self._picture is None else float(self._picture.across[self.place])
+            about = None if self.place is None or self.picture is None else float(self.picture.across[self.place])
             self.zoom(_ZOOM if event.text() == "+" else 1 / _ZOOM, about)
         elif event.text() == "0":
             self.show_window(None)

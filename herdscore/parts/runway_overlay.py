@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 from typing_extensions import override
 
@@ -22,12 +23,19 @@ _POINTS = 11
 
 
 class RunwayOverlay(QWidget):
-    """Draws over the plot in px of the chart; the mouse goes through it."""
+    """Draws over the plot in px of the chart; the mouse goes through it.
 
-    def __init__(self, look: Look, parent: QWidget) -> None:
+    `paint_under` draws the plot. What does not move with the mouse is kept as one picture, so that pointing at a cow
+    costs two copies of a small part of it, however many cows there are.
+    """
+
+    def __init__(self, look: Look, paint_under: Callable[[QPainter], None], parent: QWidget) -> None:
         super().__init__(parent)
-        self._look = look
+        self._look, self._paint_under = look, paint_under
+        self._kept: QPixmap | None = None
+        self._as_shapes = False
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._picture: RunwayPicture | None = None
         self._view: View | None = None
@@ -40,7 +48,13 @@ class RunwayOverlay(QWidget):
         """Show the axes and words of a picture, seen in a part of the chart."""
         self._picture, self._view, self._area = picture, view, area
         self.words = [] if picture is None or view is None else self._words(picture, view)
+        self._kept = None
         self.update()
+
+    def draw_as_shapes(self) -> None:
+        """Keep no picture from now on: for paper."""
+        self._as_shapes = True
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent, False)
 
     def point_at(self, at: QPointF | None, card: tuple[str, ...] = (), *, below: bool = True) -> None:
         """Put ring and card about a cow, or take them away; `below`: the card hangs to the left under her."""
@@ -58,14 +72,13 @@ class RunwayOverlay(QWidget):
 
     @override
     def paintEvent(self, event: QPaintEvent) -> None:
-        if self._picture is None or self._view is None:
-            return
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._as_shapes:
+            self._paint_still(painter)
+        else:
+            painter.drawPixmap(event.rect(), self._picture_kept(), self._part(event.rect()))
         theme = self._look.theme
-        self._paint_axes(painter, theme, self._picture, self._view)
-        for one in self.words:
-            self._paint_words(painter, theme, one)
         if self._pointed is not None:
             self._paint_pointed(painter, theme, *self._pointed)
         if self.focused:
@@ -73,6 +86,33 @@ class RunwayOverlay(QWidget):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(self._area.adjusted(1, 1, -1, -1))
         painter.end()
+
+    def _picture_kept(self) -> QPixmap:
+        """Plot, axes and words as one picture, in the dots of the screen."""
+        times = self.devicePixelRatioF()
+        size = self.size() * times
+        if self._kept is None or self._kept.size() != size:
+            self._kept = QPixmap(size)
+            self._kept.setDevicePixelRatio(times)
+            self._kept.fill(self._look.theme["surface"])
+            painter = QPainter(self._kept)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            self._paint_under(painter)
+            self._paint_still(painter)
+            painter.end()
+        return self._kept
+
+    def _part(self, seen: QRect) -> QRect:
+        """A part of the chart in dots of the picture kept."""
+        times = self.devicePixelRatioF()
+        return QRect(seen.topLeft() * times, seen.size() * times)
+
+    def _paint_still(self, painter: QPainter) -> None:
+        if self._picture is None or self._view is None:
+            return
+        self._paint_axes(painter, self._look.theme, self._picture, self._view)
+        for one in self.words:
+            self._paint_words(painter, self._look.theme, one)
 
     # Words
 
