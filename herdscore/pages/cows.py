@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 from typing_extensions import override
 
@@ -20,7 +22,7 @@ from herdscore.parts.cards import PAGE_MARGINS, column, row
 from herdscore.parts.labels import label
 from herdscore.parts.theme import Look
 
-RUNWAY, FLAGGED, ONE_COW = "runway", "flagged", "one cow"
+TABS = RUNWAY, FLAGGED, ONE_COW = "runway", "flagged", "one cow"
 _NAMED = 3
 
 
@@ -66,10 +68,19 @@ class CowsPage(QWidget):
         self.setLayout(column(top, (self._body, 1), spacing=8, margins=PAGE_MARGINS))
         self._show_tab(RUNWAY)
         self._connect()
+        self._keys = [
+            QShortcut(
+                QKeySequence(keys),
+                self,
+                partial(self._step_tab, ways),
+                context=Qt.ShortcutContext.WidgetWithChildrenShortcut,
+            )
+            for keys, ways in (("Ctrl+PgDown", 1), ("Ctrl+PgUp", -1))
+        ]
 
     def _connect(self) -> None:
         self._herd.assessed.connect(self._on_assessed)
-        self._herd.block_chosen.connect(self._on_block)
+        self._herd.block_chosen.connect(self._on_assessed)
         self.tabs.chosen.connect(self._on_tab)
         self.flagged.export_button.clicked.connect(self.export_wished)
         for one in (self.flagged, self.one_cow):
@@ -158,9 +169,6 @@ class CowsPage(QWidget):
         if self.isVisible():
             self._freshen()
 
-    def _on_block(self) -> None:
-        self._on_assessed()
-
     @override
     def showEvent(self, event: QShowEvent) -> None:
         self._freshen()
@@ -188,7 +196,7 @@ class CowsPage(QWidget):
             self._came_from = self._tab
         self._tab = tab
         self.tabs.choose(tab)
-        self._body.setCurrentIndex((RUNWAY, FLAGGED, ONE_COW).index(tab))
+        self._body.setCurrentIndex(TABS.index(tab))
         self._show_find_box(tab == ONE_COW)
 
     _tab = _came_from = RUNWAY
@@ -221,6 +229,9 @@ class CowsPage(QWidget):
             self.show_cow(cow_id)
         else:
             self._show_tab(ONE_COW)
+
+    def _step_tab(self, ways: int) -> None:
+        self._on_tab(TABS[(TABS.index(self._tab) + ways) % len(TABS)])
 
     def _on_back(self, tab: str) -> None:
         self._show_tab(tab)

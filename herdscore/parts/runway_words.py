@@ -117,9 +117,22 @@ def _phases(
             cows = int((beside & (np.abs(y - one.y) < line_px / 2 + _CLEAR_PX)).sum())
             tried.append((any(_overlap(box, other) for other in boxes), cows, line, one))
         yield min(tried, key=lambda found: found[:3])[3]
-    left = max(float(view.x(-float(picture.furthest_days))), 0.0) + _PAD + 4
-    if left + width["on course"] <= float(view.x(-float(picture.lead_days))):
-        yield ChartWords("on course", left, float(view.y(0.0)), "ok", grounded=True)
+    yield from _on_course(picture, view, width["on course"], line_px, x, y)
+
+
+def _on_course(
+    picture: RunwayPicture, view: View, wide: float, line_px: float, x: Numbers, y: Numbers
+) -> Iterator[ChartWords]:
+    """The name of the band on the target line, where it covers the fewest cows; the further left the better."""
+    first = max(float(view.x(-float(picture.furthest_days))), 0.0) + _PAD + 4
+    last, middle = float(view.x(-float(picture.lead_days))) - wide - _PAD, float(view.y(0.0))
+    on_line = np.abs(y - middle) < line_px / 2 + _CLEAR_PX
+    tried = []
+    for left in np.arange(first, last, wide / 2).tolist():
+        covered = on_line & (x > left - _CLEAR_PX) & (x < left + wide + _CLEAR_PX)
+        tried.append((int(covered.sum()), left))
+    if tried:
+        yield ChartWords("on course", min(tried)[1], middle, "ok", grounded=True)
 
 
 def _margin(picture: RunwayPicture, view: View, width: dict[str, float]) -> Iterator[ChartWords]:

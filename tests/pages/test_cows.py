@@ -366,3 +366,14 @@ def test_that_the_page_fits_the_smallest_window(page: CowsPage, look: Look, them
 def test_that_no_column_is_out_of_sight_at_the_smallest_width(page: CowsPage, qtbot: QtBot) -> None:
     page.resize(1280 - 92, 582)
     qtbot.waitUntil(lambda: page.flagged.list.horizontalScrollBar().maximum() == 0)
+
+
+def test_that_the_tabs_are_stepped_through_by_keys(page: CowsPage, qtbot: QtBot) -> None:
+    ctrl = Qt.KeyboardModifier.ControlModifier
+    seen = []
+    for key in (Qt.Key.Key_PageDown, Qt.Key.Key_PageDown, Qt.Key.Key_PageUp, Qt.Key.Key_PageUp, Qt.Key.Key_PageUp):
+        focused = page.window().focusWidget()
+        assert focused is not None
+        qtbot.keyClick(focused, key, ctrl)
+        seen.append(page.tabs.current)
+    assert seen == ["one cow", "runway", "one cow", "flagged", "runway"]
