@@ -348,7 +348,7 @@ def test_that_very_long_names_widen_nothing(tmp_path: Path, look: Look, qtbot: Q
 
 @pytest.mark.parametrize("scale", [1.0, 1.5])
 @pytest.mark.parametrize("theme", ["light", "dark", "daylight"])
-def test_that_words_stay_inside_and_cover_no_other_words(page: CowsPage, look: Look, theme: str, scale: float) -> None:
+def test_that_words_stay_inside_the_picture(page: CowsPage, look: Look, theme: str, scale: float) -> None:
     look.choose(theme)
     look.choose_text_scale(scale)
     page.resize(1280 - 92, 582)
