@@ -30,7 +30,7 @@ from herdscore.parts.trajectory_chart import TrajectoryChart
 SITES, LAST_SEASON, RECORDS = "i", "l", "r"
 VIEW_LETTERS = (SITES, LAST_SEASON, RECORDS)
 BEFORE, AFTER = "before", "after"
-_LOW_PX = 430
+_LOW_PX = 480
 _WITHOUT_DAYS = (Verdict.GONE, Verdict.NOT_IN_CALF, *IN_MILK)
 _NO_LAST = "No scores of hers are recorded before a calving that is recorded too."
 

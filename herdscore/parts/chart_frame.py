@@ -18,6 +18,7 @@ _SMALLEST_SPAN = 0.9  # score
 _LONGEST_PAST = 420  # days
 _TICK_PX = 5.0
 DIETS_PX = 22.0
+_LOW_PX = 290.0  # height below which the full chart gives up room at its rims
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -38,6 +39,7 @@ class Measures:
 
 
 FULL = Measures(12, 11, 14, top=62, above_ribbon=42, ribbon=30, bell=36, value_room=56, dot=6, mark_more=6)
+LOW = Measures(12, 11, 14, top=42, above_ribbon=26, ribbon=26, bell=26, value_room=56, dot=6, mark_more=4)
 MINI = Measures(12, 11, 13, top=8, above_ribbon=8, ribbon=24, bell=20, value_room=46, dot=5.5, mark_more=4)
 
 
@@ -81,7 +83,7 @@ class Frame:
 def measures_for(rect: QRectF, mini: bool) -> Measures:
     """Sizes for a chart in a box; the smallest boxes give up the height of the ribbon and the bell."""
     if not mini:
-        return FULL
+        return FULL if rect.height() >= _LOW_PX else LOW
     if rect.height() >= 170:
         return MINI
     return Measures(11, 11, 13, top=5, above_ribbon=3, ribbon=18, bell=10, value_room=44, dot=4, mark_more=-2)
@@ -93,7 +95,7 @@ def fit_frame(picture: CowPicture, rect: QRectF, theme: Theme, sizes: Measures) 
     left = rect.left() + tick.horizontalAdvance("2.25") + 14
     foot = tick.height() + _TICK_PX + 3
     ribbon_px = sizes.ribbon * theme.text_scale if picture.calving is not None else 0.0
-    diets_px = DIETS_PX * theme.text_scale if picture.diets and sizes is FULL else 0.0
+    diets_px = DIETS_PX * theme.text_scale if picture.diets and sizes in (FULL, LOW) else 0.0
     plot = QRectF(left, rect.top(), rect.right() - left - 4, rect.height() - foot - ribbon_px - diets_px)
     ribbon = QRectF(plot.left(), plot.bottom(), plot.width(), ribbon_px)
     diets = QRectF(plot.left(), ribbon.bottom(), plot.width(), diets_px)
