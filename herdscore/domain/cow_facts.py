@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from herdscore.domain.assess import Assessment
+from herdscore.domain.calving_season import date_windows
 from herdscore.domain.date_account import account, date_said
 from herdscore.domain.diets import AT_GRASS, HELD, SUCKLING, WINTER
 from herdscore.domain.reasons import advice, say_chance, say_day, say_number, say_spread, why, words_of
@@ -221,5 +222,7 @@ class _Facts:
         if not self._dated:
             return None
         told = account(self._a, self._i)
-        rest = ". ".join([told.rests_on, *(note.rstrip(".") for note in told.notes)])
+        low, high = (say_day(self._a.day(days[self._i]), self._a.today) for days in date_windows(self._a))
+        window = f"19 in 20 calve between {low} and {high}"
+        rest = ". ".join([told.rests_on, window, *(note.rstrip(".") for note in told.notes)])
         return Fact(f"Calves {date_said(self._a, self._i)}", rest)
