@@ -68,12 +68,12 @@ def test_that_a_text_scale_out_of_range_is_brought_into_it(tmp_path: Path) -> No
 def test_that_the_herd_opened_last_stands_first_and_once(tmp_path: Path) -> None:
     settings = Settings(tmp_path)
     for name in ("a", "b", "a"):
-        settings.add_recent(Path(f"/farm/{name}.herd"))
-    assert settings.get(RECENT) == ("/farm/a.herd", "/farm/b.herd")
+        settings.add_recent(Path(f"/herds/{name}.herd"))
+    assert settings.get(RECENT) == ("/herds/a.herd", "/herds/b.herd")
 
 
 def test_that_only_a_handful_of_herds_is_remembered(tmp_path: Path) -> None:
     settings = Settings(tmp_path)
     for n in range(20):
-        settings.add_recent(Path(f"/farm/{n}.herd"))
+        settings.add_recent(Path(f"/herds/{n}.herd"))
     assert len(settings.get(RECENT)) == MOST_RECENT

@@ -28,7 +28,7 @@ def shown_buttons(page: FirstRunPage | GuidePage | WhichHerdPage) -> list[QPushB
     return [one for one in page.findChildren(QPushButton) if one.isVisible()]
 
 
-@pytest.mark.parametrize("recent", [(), ("/farm/records/oakbank.herd", "/farm/other.herd")])
+@pytest.mark.parametrize("recent", [(), ("/herds/records/oakbank.herd", "/herds/other.herd")])
 @pytest.mark.parametrize("scale", [1.0, 1.5])
 def test_that_every_button_of_the_first_page_is_named_and_big_enough(
     look: Look, qtbot: QtBot, recent: tuple[str, ...], scale: float
@@ -45,13 +45,13 @@ def test_that_every_button_of_the_first_page_is_named_and_big_enough(
 
 
 def test_that_the_herd_opened_last_has_the_keyboard_and_opens_with_one_press(look: Look, qtbot: QtBot) -> None:
-    page = FirstRunPage(look, ("/farm/oakbank.herd", "/farm/other.herd"))
+    page = FirstRunPage(look, ("/herds/oakbank.herd", "/herds/other.herd"))
     qtbot.addWidget(page)
     page.show()
     page.focus_first()
     with qtbot.waitSignal(page.recent_wished) as wished:
         QTest.keyClick(page.focusWidget(), Qt.Key.Key_Space)
-    assert wished.args == ["/farm/oakbank.herd"]
+    assert wished.args == ["/herds/oakbank.herd"]
 
 
 def test_that_each_sample_herd_is_offered_with_what_it_shows(look: Look, qtbot: QtBot) -> None:
