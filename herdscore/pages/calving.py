@@ -18,10 +18,10 @@ from herdscore.domain.date_moves import date_moves
 from herdscore.pages.calving_in_milk import InMilk
 from herdscore.pages.calving_learned import Learned
 from herdscore.pages.calving_ready import Ready
-from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_to_calve import ToCalve
 from herdscore.pages.calving_to_do import ThingsToDo
 from herdscore.pages.calving_work import CalvingWork
+from herdscore.pages.fresh_tab import FreshTab
 from herdscore.parts.buttons import Pills
 from herdscore.parts.cards import PAGE_MARGINS, column, row
 from herdscore.parts.theme import Look
@@ -60,7 +60,7 @@ class CalvingPage(QWidget):
         self.stack = QStackedWidget()
         self.to_do, self.ready = ThingsToDo(look, self.work), Ready(self.work)
         self.in_milk, self.learned = InMilk(look, self.work), Learned(look, self.work)
-        self._tabs: dict[str, CalvingTab] = {
+        self._tabs: dict[str, FreshTab] = {
             TO_CALVE: self.to_calve,
             TO_DO: self.to_do,
             READY: self.ready,

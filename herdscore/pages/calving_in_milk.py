@@ -16,9 +16,9 @@ from herdscore.domain.reasons import say_day, say_number, words_of
 from herdscore.domain.records import TURNOUT
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.calving_pictures import codes_of
-from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows, say_days
+from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.scoring_words import short_tag
 from herdscore.parts.cards import Panel, card, column, row, scrolled
 from herdscore.parts.labels import label
@@ -43,7 +43,7 @@ _COLUMNS = (
 _TAGS_SHOWN = 24
 
 
-class InMilk(CalvingTab):
+class InMilk(FreshTab):
     """`open_cow(cow id)`."""
 
     open_cow = Signal(str)

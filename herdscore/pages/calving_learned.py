@@ -19,9 +19,9 @@ from herdscore.domain.rates import Rate
 from herdscore.domain.reasons import say_number
 from herdscore.domain.season_learning import AT_CALVING, AT_MATING, MEASURES
 from herdscore.domain.season_outcomes import Outcomes, outcomes_of
-from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.file_asking import SHEETS
+from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.wishes import SheetWish
 from herdscore.parts.buttons import JoinedButtons, button, choice_box
 from herdscore.parts.cards import Panel, card, column, row, scrolled
@@ -35,7 +35,7 @@ _KEYS = tuple(MEASURES)
 _ALL = "all seasons"
 
 
-class Learned(CalvingTab):
+class Learned(FreshTab):
     """`save_wished(SheetWish)`: the tables as a spreadsheet."""
 
     save_wished = Signal(object)

@@ -16,9 +16,9 @@ from herdscore.domain.season_ticks import finished
 from herdscore.pages.calving_pictures import block_code
 from herdscore.pages.calving_shed import shed_sheet_of
 from herdscore.pages.calving_sources import SourcesOfDay
-from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
+from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.wishes import PrintWish, SaveWish
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import Panel, card, column, row, scrolled
@@ -30,7 +30,7 @@ PDF = "PDF (*.pdf)"
 _CARD = (16, 10, 16, 12)
 
 
-class Ready(CalvingTab):
+class Ready(FreshTab):
     """`save_wished`, `print_wished`: the sheet for the shed door."""
 
     save_wished = Signal(object)

@@ -11,9 +11,9 @@ from herdscore.domain import calf_care
 from herdscore.domain.calf_clock import COLOSTRUM, NAVEL, NAVEL_AGAIN, first_feed
 from herdscore.pages.calving_form import CalvingForm
 from herdscore.pages.calving_pictures import clock_cards, weeks_picture
-from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
+from herdscore.pages.fresh_tab import FreshTab
 from herdscore.parts.calf_clock import CalfClock
 from herdscore.parts.calving_weeks import CalvingWeeks
 from herdscore.parts.cards import card, column, row, scrolled
@@ -28,7 +28,7 @@ _WIDER_PX, _WIDE_PX = 1260, 1550
 _LOW_PX = 540
 
 
-class ToCalve(CalvingTab):
+class ToCalve(FreshTab):
     """`undo_pressed()`: take back the last step."""
 
     undo_pressed = Signal()

@@ -15,9 +15,9 @@ from herdscore.domain.calendar_entries import entries_of_calvings, entries_of_th
 from herdscore.domain.reasons import say_day
 from herdscore.domain.season_ticks import finished
 from herdscore.domain.things_to_do import Thing, things_to_do
-from herdscore.pages.calving_tab import CalvingTab
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
+from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.scoring_words import short_tag
 from herdscore.pages.wishes import SheetWish
 from herdscore.parts.buttons import JoinedButtons, button
@@ -40,7 +40,7 @@ _COLUMNS = (
 _TAGS_SHOWN = 60
 
 
-class ThingsToDo(CalvingTab):
+class ThingsToDo(FreshTab):
     """`save_wished(SheetWish)`: the calendar file."""
 
     save_wished = Signal(object)

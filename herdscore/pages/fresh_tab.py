@@ -1,4 +1,4 @@
-"""A tab of the calving page: worked out anew when the herd moves, but only once somebody looks at it."""
+"""A tab of a page: worked out anew when the herd moves, but only once somebody looks at it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QWidget
 from typing_extensions import override
 
 
-class CalvingTab(QWidget):
+class FreshTab(QWidget):
     """Tabs give `renew` and `focus_first`."""
 
     def __init__(self) -> None:
