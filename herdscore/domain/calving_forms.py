@@ -254,6 +254,14 @@ def read_calving_words(table: Table) -> CalvingWords:
     return CalvingWords(ease, **read)
 
 
+def read_cautions(table: Table) -> Mapping[str, Said]:
+    """The cautions of `feeding_words.toml`, by key."""
+    entries = table.get("caution")
+    if not isinstance(entries, Mapping) or not entries:
+        raise Problem("feeding_words.toml: [caution] is missing.", what_to_do="Put it back.")
+    return {key: _said(entry, f"feeding_words.toml: [caution.{key}]") for key, entry in entries.items()}
+
+
 def _said(entry: Any, where: str) -> Said:
     texts = {}
     for f in fields(Said):

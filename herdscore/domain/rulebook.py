@@ -23,6 +23,7 @@ from herdscore.domain.calving_forms import (
     MineralRules,
     PenRules,
     Published,
+    Said,
 )
 from herdscore.domain.crush_forms import CrushRules
 from herdscore.domain.feeding_forms import BookFeed, BreedEnergy, EnergyRules, FeedingLimits
@@ -49,6 +50,8 @@ T = TypeVar("T")
 
 
 OWN_DAY, HERD_NAME, REFERENCE_SCORER = "Own day", "Herd name", "Reference scorer"
+_OTHERS = ("breeds", "breed_energy", "feeds", "words", "notes", "kit", "calving_words", "feeding_words")
+"""Rule tables that are not plain numbers."""
 PLAIN_SETTINGS = (OWN_DAY, HERD_NAME, REFERENCE_SCORER)
 BREEDS, GESTATION_OF = "breeds", "Gestation, {}"
 """A herd's own gestation length of a breed is the setting “Gestation, Limousin”, days."""
@@ -80,6 +83,7 @@ class Rulebook:
     kit: KitRules
     kit_items: tuple[KitItem, ...]
     calving_words: CalvingWords
+    feeding_cautions: Mapping[str, Said]
     breeds: Mapping[str, Breed]
     breed_energy: Mapping[str, BreedEnergy]
     book_feeds: Mapping[str, BookFeed]
@@ -95,7 +99,17 @@ class Rulebook:
     @staticmethod
     def from_tables(tables: Mapping[str, Table]) -> Rulebook:
         """Check the tables by file name without ending; the first fault is a Problem naming file and key."""
-        for name in (*_NUMBERS, "breeds", "breed_energy", "feeds", "words", "notes", "kit", "calving_words"):
+        for name in (
+            *_NUMBERS,
+            "breeds",
+            "breed_energy",
+            "feeds",
+            "words",
+            "notes",
+            "kit",
+            "calving_words",
+            "feeding_words",
+        ):
             if name not in tables:
                 raise Problem(f"{name}.toml is missing from the rules.", what_to_do="Install the program again.")
         numbers = {
@@ -107,6 +121,7 @@ class Rulebook:
             kit=read_numbers(KitRules, {k: v for k, v in tables["kit"].items() if k != "items"}, "kit.toml"),
             kit_items=calving_forms.read_kit_items(tables["kit"]),
             calving_words=calving_forms.read_calving_words(tables["calving_words"]),
+            feeding_cautions=calving_forms.read_cautions(tables["feeding_words"]),
             breeds=_breeds(tables["breeds"]),
             breed_energy=feeding_forms.read_breed_energy(tables["breed_energy"]),
             book_feeds=feeding_forms.read_book_feeds(tables["feeds"]),
