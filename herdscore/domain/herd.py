@@ -31,6 +31,7 @@ from herdscore.domain.herd_columns import (
     ListedColumns,
     MoveColumns,
     Places,
+    RationColumns,
     RoundColumns,
     ScoreColumns,
     ServiceColumns,
@@ -49,6 +50,7 @@ for _name, _record in TABLES.items():
         for f in fields(_record)
         for _types in [getattr(_hints[f.name], "__args__", (_hints[f.name],))]
     }
+_FIRST = {"diets": "group", "rations": "group", "calendar": "block", "feeds": "feed", "asides": "tag"}
 _WHOLE = {"calvings", "loin", "ribs", "tailhead", "score", "foetal_age", "ease"}
 
 
@@ -79,6 +81,7 @@ class Snapshot:
     ticks: TickColumns
     finished: FinishedColumns
     care: CareColumns
+    rations: RationColumns
 
     @staticmethod
     def from_columns(lists: Mapping[str, Mapping[str, Values]]) -> Snapshot:
@@ -174,10 +177,17 @@ def _order(name: str, made: dict[str, Any], n: int) -> Places:
         return np.lexsort(keys)
     if name == "rounds":
         return np.lexsort([made["id"].astype(str), made["opened"]])
-    first = {"diets": "group", "calendar": "block", "feeds": "feed", "asides": "tag"}.get(name, "id")
+    first = {"diets": "group", "rations": "group", "calendar": "block", "feeds": "feed", "asides": "tag"}.get(
+        name, "id"
+    )
     texts = [made[first]] + ([made["event"]] if name == "calendar" else [])
+    last = made["feed"] if name == "rations" else np.full(n, "")
     days = made["day"].astype(np.int64) if "day" in made else np.zeros(n)
-    return np.array(sorted(range(n), key=lambda i: (*[str(text[i]).lower() for text in texts], days[i])), dtype=np.intp)
+
+    def key(i: int) -> tuple[object, ...]:
+        return (*[str(text[i]).lower() for text in texts], days[i], str(last[i]).lower())
+
+    return np.array(sorted(range(n), key=key), dtype=np.intp)
 
 
 def _array(values: Values, kind: str) -> npt.NDArray[Any]:

@@ -119,6 +119,7 @@ class DietColumns(Columns):
     kind: Text
     aim: Text
     expected_change: Numbers
+    plan_note: Text
 
 
 @dataclass(frozen=True)
@@ -226,6 +227,16 @@ class CareColumns(Columns):
     amount: Numbers
 
 
+@dataclass(frozen=True)
+class RationColumns(Columns):
+    """Feeds of the rations of groups by day, kg fresh a head a day."""
+
+    group: Text
+    day: Days
+    feed: Text
+    kg_fresh: Numbers
+
+
 COLUMNS: dict[str, type[Columns]] = {
     "cows": CowColumns,
     "scores": ScoreColumns,
@@ -244,4 +255,5 @@ COLUMNS: dict[str, type[Columns]] = {
     "ticks": TickColumns,
     "finished": FinishedColumns,
     "care": CareColumns,
+    "rations": RationColumns,
 }

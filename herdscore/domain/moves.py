@@ -13,7 +13,7 @@ from herdscore.domain.changes import Change, RowChange
 from herdscore.domain.diets import Groups, group_key, groups_of
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.reasons import say_day
-from herdscore.domain.records import GONE, Cow, Diet, Listed, Move, Round, new_id
+from herdscore.domain.records import GONE, Cow, Diet, Listed, Move, Ration, Round, new_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +159,7 @@ def rename_group(snapshot: Snapshot, old: str, new: str) -> Change | None:
         if isinstance(row, Cow | Move) and is_it(row.group) and row.group != name
     ]
     rows += _renamed_diets(snapshot, key, name)
+    rows += _renamed_rations(snapshot, key, name)
     for row in snapshot.records("rounds"):
         assert isinstance(row, Round)
         word, _, covered = row.covers.partition(" ")
@@ -189,6 +190,19 @@ def _renamed_diets(snapshot: Snapshot, key: str, name: str) -> list[RowChange]:
         twice = (row.day, row.kind, row.aim, row.expected_change) in there
         after = None if twice else replace(row, group=name)
         if after != row:
+            rows.append(RowChange(row, after))
+    return rows
+
+
+def _renamed_rations(snapshot: Snapshot, key: str, name: str) -> list[RowChange]:
+    """Rations under the new name; where the group joined has one from that day, that one stays."""
+    rations = [row for row in snapshot.records("rations") if isinstance(row, Ration)]
+    joined = group_key(name) != key
+    there = {row.day for row in rations if joined and group_key(row.group) == group_key(name)}
+    rows = []
+    for row in rations:
+        after = None if row.day in there else replace(row, group=name)
+        if group_key(row.group) == key and after != row:
             rows.append(RowChange(row, after))
     return rows
 

@@ -135,7 +135,7 @@ class Weight:
 
 @dataclass(frozen=True, slots=True)
 class Diet:
-    """What a group is on from a day; `expected_change` in score a week."""
+    """What a group is on from a day; `expected_change` in score a week, `plan_note` of which plan it came."""
 
     id: str
     group: str
@@ -143,6 +143,7 @@ class Diet:
     kind: str
     aim: str | None = None
     expected_change: float | None = None
+    plan_note: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +191,17 @@ class Feed:
     i: float | None = None
     mg: float | None = None
     dose: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ration:
+    """One feed of the ration a group gets from a day on, kg fresh a head a day; all of one day are that ration."""
+
+    id: str
+    group: str
+    day: date
+    feed: str
+    kg_fresh: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,6 +303,7 @@ Record = (
     | Tick
     | Finished
     | Care
+    | Ration
 )
 TABLES: dict[str, type[Record]] = {
     "cows": Cow,
@@ -310,5 +323,6 @@ TABLES: dict[str, type[Record]] = {
     "ticks": Tick,
     "finished": Finished,
     "care": Care,
+    "rations": Ration,
 }
 TABLE_OF: dict[type[Record], str] = {kind: name for name, kind in TABLES.items()}

@@ -200,6 +200,7 @@ class SheetLimits:
     years_ahead: int
     shortest_pregnancy_days: int
     youngest_mother_days: int
+    ration_highest: float
     most_calves: int
 
 

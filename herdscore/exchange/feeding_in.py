@@ -1,11 +1,11 @@
-"""Sheets Diets, Calendar, Settings and Feeds, and one spelling for every group and scorer."""
+"""Sheets Diets, Calendar, Settings, Feeds and Rations, and one spelling for every group and scorer."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from datetime import date
 
-from herdscore.domain.records import CalendarDay, Diet, Feed, Setting, new_id
+from herdscore.domain.records import CalendarDay, Diet, Feed, Ration, Setting, new_id
 from herdscore.exchange.cells import Bad
 from herdscore.exchange.dates_in import DateLimits, read_dates
 from herdscore.exchange.rows_in import TableIn
@@ -13,6 +13,7 @@ from herdscore.exchange.tag_book import spelling_key
 from herdscore.exchange.workbook_form import OWN_SETTINGS, plain_word
 
 OWN_DAY = OWN_SETTINGS[0]
+_DIET_FIELDS = ("group", "day", "kind", "aim", "expected_change", "plan_note")
 _FEED_FIELDS = ("feed", "dm", "me", "kind", "cp", "price", "stock", "cu", "se", "i", "mg", "dose")
 
 
@@ -43,7 +44,7 @@ def read_diets(table: TableIn) -> list[Diet]:
     """The diets by group; of two from one day the later row is kept."""
     values = table.values
     _keep_later(table, lambda place: (values["group"][place], values["day"][place]), "group", "same group and day as")
-    return [Diet(new_id(), *row) for row in table.kept_values("group", "day", "kind", "aim", "expected_change")]
+    return [Diet(new_id(), *row) for row in table.kept_values(*_DIET_FIELDS)]
 
 
 def read_calendar(table: TableIn) -> list[CalendarDay]:
@@ -58,6 +59,21 @@ def read_feeds(table: TableIn) -> list[Feed]:
     """The feeds; of two with one name the later row is kept."""
     _keep_later(table, lambda place: spelling_key(table.values["feed"][place]), "feed", "same feed as")
     return [Feed(new_id(), *row) for row in table.kept_values(*_FEED_FIELDS)]
+
+
+def read_rations(table: TableIn, feeds: Collection[str]) -> list[Ration]:
+    """Rations of groups; a feed that is not among the feeds is kept out, of two amounts the later row is kept."""
+    values = table.values
+    known = {spelling_key(name): name for name in feeds}
+    for place in list(table.places()):
+        name = known.get(spelling_key(values["feed"][place]))
+        if name is None:
+            table.keep_out(place, "feed", "not among the feeds", "Enter it on the sheet Feeds, or mend the name.")
+            continue
+        values["feed"][place] = name
+    keys = ("group", "day", "feed")
+    _keep_later(table, lambda place: tuple(values[name][place] for name in keys), "feed", "same group, day and feed as")
+    return [Ration(new_id(), *row) for row in table.kept_values(*keys, "kg_fresh")]
 
 
 def _keep_later(table: TableIn, key_of: Callable[[int], object], column: str, wrong: str) -> None:
@@ -82,7 +98,7 @@ def one_spelling(tables: Mapping[str, TableIn], field_name: str) -> None:
     """Groups or scorers that differ by case and blanks only take the first spelling met; each other one is noted."""
     first: dict[str, str] = {}
     told: set[str] = set()
-    for name in ("cows", "moves", "diets", "scores"):
+    for name in ("cows", "moves", "diets", "rations", "scores"):
         table = tables.get(name)
         if table is None or field_name not in table.values:
             continue

@@ -20,7 +20,14 @@ from herdscore.exchange.events_in import (
     read_services,
     read_weights,
 )
-from herdscore.exchange.feeding_in import one_spelling, read_calendar, read_diets, read_feeds, read_settings
+from herdscore.exchange.feeding_in import (
+    one_spelling,
+    read_calendar,
+    read_diets,
+    read_feeds,
+    read_rations,
+    read_settings,
+)
 from herdscore.exchange.rows_in import Reading, TableIn, read_table
 from herdscore.exchange.scores_in import read_scores
 from herdscore.exchange.sheet import HIDES_BROKEN_FORMULAS, RawSheet, read_sheets
@@ -97,8 +104,10 @@ def _assembled(tables: Mapping[str, TableIn], reading: Reading, *, has_cows_shee
         rows.extend(read_diets(tables["diets"]))
     if "calendar" in tables:
         rows.extend(read_calendar(tables["calendar"]))
-    if "feeds" in tables:
-        rows.extend(read_feeds(tables["feeds"]))
+    feeds = read_feeds(tables["feeds"]) if "feeds" in tables else []
+    rows.extend(feeds)
+    if "rations" in tables:
+        rows.extend(read_rations(tables["rations"], [feed.feed for feed in feeds]))
     settle_groups(found, moves, reading.today)
     note_what_does_not_fit(found, tables.get("services"), tables.get("calvings"), reading.limits)
     return [*found.cows, *rows]

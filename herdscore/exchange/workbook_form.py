@@ -246,6 +246,21 @@ _DIET_ROWS = (
         "score a week",
         span=lambda limits: (-limits.weekly_change_most, limits.weekly_change_most),
     ),
+    Heading("plan_note", "Plan", also=("from plan",)),
+)
+_RATIONS = (
+    Heading("group", "Group", required=True, also=("feeding group", "pen", "field")),
+    _day(DATE, "From", ("date", "day", "first day", "start")),
+    Heading("feed", "Feed", required=True, also=("name",)),
+    Heading(
+        "kg_fresh",
+        "Fed",
+        NUMBER,
+        "kg fresh a head a day",
+        required=True,
+        also=("kg", "amount", "kg fresh"),
+        span=lambda limits: (0, limits.ration_highest),
+    ),
 )
 _MOVES = (
     _TAG,
@@ -310,6 +325,7 @@ SHEETS = (
     SheetForm("Calendar", "calendar", _CALENDAR),
     SheetForm("Settings", "settings", _SETTINGS),
     SheetForm("Feeds", "feeds", _FEEDS),
+    SheetForm("Rations", "rations", _RATIONS),
 )
 OWN_SETTINGS = ("Own day", "Herd name", "Reference scorer")
 

@@ -16,8 +16,19 @@ from herdscore.store.tables import about, journal, metadata
 Step = Callable[[Connection], None]
 FIRST = 1
 
-# By the version they lead to: STEPS[2] = to2. A step that renames a field must do so in the journal's content too.
-STEPS: dict[int, Step] = {}
+
+def to2(connection: Connection) -> None:
+    """Rations of groups, and of which plan a diet came."""
+    connection.exec_driver_sql(
+        'CREATE TABLE rations (id TEXT NOT NULL PRIMARY KEY, "group" TEXT NOT NULL, day VARCHAR(10) NOT NULL, '
+        "feed TEXT NOT NULL, kg_fresh FLOAT NOT NULL)"
+    )
+    connection.exec_driver_sql("ALTER TABLE diets ADD COLUMN plan_note TEXT")
+
+
+# By the version they lead to. A step that renames a field must do so in the journal's content too. A step writes out
+# its tables: those of `tables.py` are today's, not those of its version.
+STEPS: dict[int, Step] = {2: to2}
 
 
 def current() -> int:

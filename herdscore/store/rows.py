@@ -157,4 +157,5 @@ _SAID = {
     "ticks": "a tick on the flag list",
     "finished": "a thing ticked off",
     "care": "the care of a calf",
+    "rations": "one of the rations",
 }

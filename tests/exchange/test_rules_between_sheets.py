@@ -156,3 +156,16 @@ def test_that_a_feed_and_a_diet_given_twice_take_the_later_row(tmp_path: Path) -
 def test_that_a_share_in_place_of_a_percentage_is_caught(tmp_path: Path) -> None:
     feeds = [("Feed", "DM (%)", "ME", "Kind"), ("Straw", 0.86, 6.5, "straw")]
     assert places(read(tmp_path, {**COW, "Feeds": feeds})) == [("Feeds", 2, "DM (%)")]
+
+
+def test_that_a_ration_names_feeds_that_are_there_and_of_two_amounts_the_later_row_counts(tmp_path: Path) -> None:
+    feeds = [("Feed", "DM (%)", "ME", "Kind"), ("Clamp 1", 25, 10.2, "forage")]
+    rations = [("Group", "From", "Feed", "Fed (kg fresh a head a day)"), ("North", DAY, "clamp 1", 26)]
+    rations += [("North", DAY, "Clamp 1", 27), ("North", DAY, "Beet", 3), ("North", DAY, "Clamp 1", -2)]
+    draft = read(tmp_path, {**COW, "Feeds": feeds, "Rations": rations})
+    assert [(row.group, row.feed, row.kg_fresh) for row in _of(draft, r.Ration)] == [("North", "Clamp 1", 27)]
+    assert places(draft) == [
+        ("Rations", 3, "Feed"),
+        ("Rations", 4, "Feed"),
+        ("Rations", 5, "Fed (kg fresh a head a day)"),
+    ]

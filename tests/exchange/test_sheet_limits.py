@@ -23,6 +23,7 @@ ROWS: dict[str, Rows] = {
     ],
     "Diets": [("Group", "From", "Kind", "Expected change"), ("Pen 1", DAY, "grass", -0.02)],
     "Feeds": [("Feed", "DM", "ME", "CP", "Kind"), ("Silage", 27, 10.6, 12, "forage")],
+    "Rations": [("Group", "From", "Feed", "Fed"), ("Pen 1", DAY, "Silage", 26)],
 }
 # A narrower limit, and the cell that is told for it.
 NARROWER = {
@@ -40,6 +41,7 @@ NARROWER = {
     "years_ahead": (1, ("Services", 4, "Until")),
     "shortest_pregnancy_days": (290, ("Calvings", 2, "Date")),
     "youngest_mother_days": (1500, ("Calvings", 2, "Date")),
+    "ration_highest": (20, ("Rations", 2, "Fed")),
     "most_calves": (1, ("Calvings", 3, "Date")),
 }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,7 @@ from herdscore.domain.records import (
     Finished,
     Listed,
     Move,
+    Ration,
     Record,
     Round,
     Score,
@@ -69,7 +71,15 @@ EVERYTHING: tuple[Record, ...] = (
     Service("service-2", BRAMBLE.id, SCAN, date(2025, 8, 1), foetal_age=50, result=IN_CALF),
     Calving("calving-1", BRAMBLE.id, date(2025, 3, 18), ease=2, calf_weight=41.5, calf_alive=True),
     Weight("weight-1", HEIFER.id, date(2025, 10, 1), 512.25),
-    Diet("diet-1", "Top yard", date(2025, 11, 1), WINTER_FEED, aim=UP, expected_change=0.1),
+    Diet(
+        "diet-1",
+        "Top yard",
+        date(2025, 11, 1),
+        WINTER_FEED,
+        UP,
+        0.1,
+        "plan of 1 Nov 2025: ease up, 14 of 20 in",
+    ),
     Move("move-1", BRAMBLE.id, date(2025, 11, 1), "Top yard"),
     CalendarDay("calendar-1", SPRING, TURNOUT, date(2026, 4, 15)),
     Setting("Own day", "2025-11-20"),
@@ -81,8 +91,18 @@ EVERYTHING: tuple[Record, ...] = (
     BlindScore("blind-1", BRAMBLE.id, date(2025, 11, 5), "Ben", loin=11, ribs=10, tailhead=10),
     Tick("tick-1", BRAMBLE.id, "ease up", date(2025, 11, 5), done=date(2025, 11, 4)),
     Finished("kit/spring 2026/ropes", date(2026, 2, 20)),
+    Ration("ration-1", "Top yard", date(2025, 11, 1), "Hay", 9.5),
     Care("care-1", "calving-1", "colostrum", "2025-03-21T04:40:00+00:00", 1.5),
 )
+
+
+def as_in(version: int) -> set[Record]:
+    """The same herd as a file of an older version can hold it."""
+    rows = set(EVERYTHING)
+    if version < 2:
+        rows = {replace(row, plan_note=None) if isinstance(row, Diet) else row for row in rows}
+        rows -= {row for row in rows if isinstance(row, Ration)}
+    return rows
 
 
 def score(name: str, cow: Cow = BRAMBLE, quarters: int = 11, day: date = date(2025, 12, 1)) -> Score:

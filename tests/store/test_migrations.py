@@ -11,10 +11,11 @@ import pytest
 from sqlalchemy import Connection
 
 from herdscore.domain.changes import adding
+from herdscore.domain.records import Ration
 from herdscore.errors import Problem
 from herdscore.store import migrations
 from herdscore.store.herd_file import HerdFile
-from tests.store.small_herd import EVERYTHING, LAPTOP, as_set, names_in, rows_in, score
+from tests.store.small_herd import EVERYTHING, LAPTOP, as_in, as_set, names_in, rows_in, score
 
 OLD = Path(__file__).parent / "old"
 
@@ -68,8 +69,9 @@ def test_that_there_is_an_old_file_of_every_version_and_a_step_to_every_later_on
 def test_that_a_file_of_every_older_version_opens_and_can_be_changed(old: Path, tmp_path: Path) -> None:
     path = Path(shutil.copy(old, tmp_path))
     with HerdFile.open(path, laptop=LAPTOP) as herd:
-        assert as_set(herd.read()) == set(EVERYTHING)
-        herd.apply(adding("score", [score("new")]), "Ann")
+        assert as_set(herd.read()) == as_in(format_in(old))
+        ration = Ration("new ration", "Top yard", date(2025, 11, 20), "Hay", 4.5)
+        herd.apply(adding("feeding", [score("new"), ration]), "Ann")
         before = rows_in(path)
         herd.rebuild()
         assert rows_in(path) == before
