@@ -29,9 +29,9 @@ def check_words(check: Check) -> tuple[str, str]:
         case Limit.FORAGE:
             return f"Forage {value:.0f} % of dry matter", f"at least {bound:g}"
         case Limit.INTAKE:
-            return f"{value:.0f} % of what she can eat", "at most 100"
+            return f"Dry matter {value:.0f} % of what she can eat", "at most 100"
         case Limit.DM_FLOOR:
-            return f"Dry matter {value:.0f} % of what she can eat", f"at least {bound:g}"
+            return f"Dry matter {value:.0f} % of what she can eat: too little to fill her", f"at least {bound:g}"
         case Limit.CONCENTRATE:
             return f"Concentrate {value:.1f} kg of dry matter a day", f"at most {bound:g}"
         case Limit.GAIN | Limit.LOSS:
@@ -53,12 +53,23 @@ def check_words(check: Check) -> tuple[str, str]:
 
 
 def shown_checks(checks: Sequence[Check]) -> list[Check]:
-    """The checks worth a line: minerals as the nearest to its ceiling, unless more than one is near."""
+    """The checks worth a line: of minerals the nearest to its ceiling, or all that are near; not what is beside it."""
     minerals = [check for check in checks if check.limit in _ELEMENTS]
     loud = [check for check in minerals if check.state is not State.FINE]
     nearest = max(minerals, key=lambda check: check.value, default=None)
     kept = loud or ([nearest] if nearest is not None else [])
-    return [check for check in checks if check.limit not in _ELEMENTS or check in kept]
+    hidden = {Limit.DM_FLOOR, Limit.NEVER_SLIMMED} | ({Limit.CONCENTRATE} if _none(checks) else set())
+    if any(check.limit is Limit.DM_FLOOR and check.state is not State.FINE for check in checks):
+        hidden.add(Limit.INTAKE)
+    return [
+        check
+        for check in checks
+        if (check in kept if check.limit in _ELEMENTS else check.state is not State.FINE or check.limit not in hidden)
+    ]
+
+
+def _none(checks: Sequence[Check]) -> bool:
+    return all(check.value <= 0 for check in checks if check.limit is Limit.CONCENTRATE)
 
 
 def named(names: Sequence[str]) -> str:

@@ -310,7 +310,7 @@ class _Planner:
             share[limit] = share.get(limit, 0.0) + float(solved.given[place]) / room
             cows.setdefault(limit, set()).add(int(rows.cow[place]))
         return tuple(
-            InTheWay(limit, True, tuple(self.cows.tag[cow] for cow in sorted(cows[limit]) if cow >= 0))
+            InTheWay(Limit(limit), True, tuple(self.cows.tag[cow] for cow in sorted(cows[limit]) if cow >= 0))
             for limit in sorted(share, key=lambda limit: -share[limit])
         )
 
@@ -322,7 +322,7 @@ class _Planner:
                 gain[limit] = gain.get(limit, 0.0) + abs(dual) * room
         most = max(gain.values(), default=0.0)
         strong = [limit for limit in gain if gain[limit] > max(0.1 * most, 1.0)]
-        return tuple(InTheWay(limit, False) for limit in sorted(strong, key=lambda limit: -gain[limit]))
+        return tuple(InTheWay(Limit(limit), False) for limit in sorted(strong, key=lambda limit: -gain[limit]))
 
 
 def _holds(rows: Rows, values: Numbers) -> bool:

@@ -39,6 +39,7 @@ class Why(StrEnum):
     TOO_EARLY = "too early to say"
     TOO_LATE = "too near calving to begin a change"
     NEVER_SLIMMED = "is never slimmed"
+    NEEDS_MORE = "needs more than this group"
 
 
 @dataclass(frozen=True, slots=True)

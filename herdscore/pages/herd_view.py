@@ -20,6 +20,7 @@ from herdscore.errors import Problem
 from herdscore.pages.calving import CalvingPage
 from herdscore.pages.cows import FLAGGED, ONE_COW, RUNWAY, CowsPage
 from herdscore.pages.crush_page import CrushPage
+from herdscore.pages.feeding import FeedingPage
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.herd import HerdPage
 from herdscore.pages.report_wishes import as_file, print_wish, save_wish
@@ -31,11 +32,12 @@ from herdscore.parts.print_band import THIS_PAGE
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
-HerdsPage: TypeAlias = ScoringPage | CowsPage | GroupsPage | CalvingPage | HerdPage
+HerdsPage: TypeAlias = ScoringPage | CowsPage | GroupsPage | FeedingPage | CalvingPage | HerdPage
 _BUILD: dict[str, Callable[[Look, OpenHerd, Settings], HerdsPage]] = {
     "scoring": CrushPage,
     "cows": CowsPage,
     "groups": GroupsPage,
+    "feeding": FeedingPage,
     "calving": CalvingPage,
     "herd": HerdPage,
 }
@@ -117,7 +119,7 @@ class HerdView(QObject):
             elif isinstance(made, GroupsPage):
                 made.open_cow.connect(self.show_cow)
                 made.save_wished.connect(self.save_wished)
-            elif isinstance(made, CalvingPage):
+            elif isinstance(made, CalvingPage | FeedingPage):
                 made.open_cow.connect(self.show_cow)
                 made.save_wished.connect(self.save_wished)
                 made.print_wished.connect(self.print_wished)

@@ -12,7 +12,7 @@ import numpy as np
 from herdscore.domain import records
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.records import Record
-from tests.samples import truth
+from tests.samples import feeds, truth
 from tests.samples.truth import Fed, Numbers
 
 
@@ -222,6 +222,12 @@ class Book:
                 frame = {0: 560, 1: 600, 2: 635}.get(animal.calvings, 660)
                 weight = self.rng.normal(frame, 35.0) + 65.0 * (score - 3.0)
                 self.add(records.Weight, cow_id=animal.cow_id, day=day, weight=5.0 * round(weight / 5))
+
+    def rations(self, group: str, since: date, **kg_fresh: float) -> None:
+        """Write what a group gets a head a day from a day on; feeds by the names of `tests.samples.feeds`."""
+        for name, kg in kg_fresh.items():
+            feed = getattr(feeds, name.upper())["feed"]
+            self.add(records.Ration, group=group, day=since, feed=feed, kg_fresh=kg)
 
     def feeds(self, feeds: Sequence[dict[str, Any]]) -> None:
         """Write the feeds in store."""

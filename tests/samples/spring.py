@@ -158,3 +158,6 @@ def _write_feeding(book: Book) -> None:
         ],
     )
     book.feeds([feeds.SILAGE, feeds.STRAW, feeds.BARLEY, feeds.MINERAL, feeds.MAGNESIUM_LICK])
+    book.rations(CUBICLES, HOUSED, silage=25.0, straw=1.5)
+    book.rations(STRAW_YARD, HOUSED, silage=22.0, straw=2.0)
+    book.rations(HEIFER_PEN, HOUSED, silage=20.0, straw=1.5, barley=0.5)

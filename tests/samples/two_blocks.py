@@ -232,3 +232,10 @@ def _write_feeding(book: Book) -> None:
         ],
     )
     book.feeds([feeds.SILAGE, feeds.LATE_SILAGE, feeds.STRAW, feeds.BARLEY, feeds.MINERAL, feeds.MAGNESIUM_LICK])
+    book.rations(SHED, HOUSED, silage=25.0, straw=1.0)
+    book.rations(BACK_YARD, HOUSED, silage=40.0)
+    book.rations(HEIFERS, HOUSED, silage=21.0, straw=1.0, barley=0.5)
+    book.rations(BARN, HOUSED, late_silage=24.0, straw=1.0)
+    book.rations(BARN, DOWN_SINCE, late_silage=22.0, straw=1.5)
+    for step in range(4):
+        book.rations(COURT, UP_SINCE + timedelta(days=4 * step), silage=22.0, straw=2.0, barley=0.5 * (step + 1))
