@@ -47,7 +47,7 @@ def pictures(app: QApplication, herd: Path, out: Path, *, on: date | None, size:
     except OSError as fault:
         raise Problem(f"The folder {out} cannot be made.", f"{fault.strerror}.", "Choose another.") from fault
     with tempfile.TemporaryDirectory() as kept:
-        first, draft = _opened(herd, Path(kept), on)
+        first, draft = open_copy(herd, Path(kept), on)
         look = Look(theme)
         look.dress(app)
         jobs = Jobs()
@@ -56,7 +56,7 @@ def pictures(app: QApplication, herd: Path, out: Path, *, on: date | None, size:
         window = MainWindow(look, settings, opening, jobs, FileAsking())
         window.resize(*size)
         window.show()
-        _play(app, window, jobs, _steps(window, opening, look, OpenHerd(first, jobs), draft), out)
+        _play(app, window, jobs, page_steps(window, opening, look, OpenHerd(first, jobs), draft), out)
         window.close()
     for problem in draft.problems if draft is not None else ():
         if problem.severity == PROBLEM:
@@ -65,7 +65,7 @@ def pictures(app: QApplication, herd: Path, out: Path, *, on: date | None, size:
     return 1 if draft is not None and draft.has_problems else 0
 
 
-def _opened(herd: Path, kept: Path, on: date | None) -> tuple[FirstLook, Draft | None]:
+def open_copy(herd: Path, kept: Path, on: date | None) -> tuple[FirstLook, Draft | None]:
     """The herd from a copy of its own, so that nothing is written beside it."""
     today = date.today()
     opener = Opener("pictures", today, "", on)
@@ -80,7 +80,7 @@ def _opened(herd: Path, kept: Path, on: date | None) -> tuple[FirstLook, Draft |
     return make_file(copy, draft.records, herd.name, opener, _tell_nobody), draft
 
 
-def _steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, draft: Draft | None) -> Iterator[Step]:
+def page_steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd, draft: Draft | None) -> Iterator[Step]:
     """Name of each picture, and how its page comes to the front."""
     yield "first", lambda: None
     if draft is not None and draft.problems:

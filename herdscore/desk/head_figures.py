@@ -24,12 +24,13 @@ _HAS_ACT_BY = (
 
 @dataclass(frozen=True)
 class HeadFigure:
-    """Key of the list behind it, the figure, what it counts, colour role."""
+    """Key of the list behind it, the figure, what it counts, colour role; `short` where there is little room."""
 
     key: str
     number: str
     words: str
     hue: str = "ink"
+    short: str = ""
 
 
 def figures(assessment: Assessment, among: npt.NDArray[np.bool_]) -> list[HeadFigure]:
@@ -39,14 +40,15 @@ def figures(assessment: Assessment, among: npt.NDArray[np.bool_]) -> list[HeadFi
     to_score = still_to_score(assessment, among)
     act = int((lists[verdict] == ACT).sum())
     made = [
-        HeadFigure(MISSING, str(to_score), "still to score"),
-        HeadFigure(ACT, str(act), "to act on now", "thin" if act else "ink"),
+        HeadFigure(MISSING, str(to_score), "still to score", short="to score"),
+        HeadFigure(ACT, str(act), "to act on now", "thin" if act else "ink", "act now"),
     ]
     cow = next_to_act(assessment, among)
     if cow is not None:
         days = int(assessment.reach.act_by[cow])
         day = say_day(assessment.day(days), assessment.today)
-        made.append(HeadFigure(NEXT, str(days), f"{'day' if days == 1 else 'days'} to next act-by, {day}"))
+        unit = "day" if days == 1 else "days"
+        made.append(HeadFigure(NEXT, str(days), f"{unit} to next act-by, {day}", short=f"{unit}, {day}"))
     return made
 
 

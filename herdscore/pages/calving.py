@@ -134,3 +134,4 @@ class CalvingPage(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self.to_calve.widen(self.width())
+        self.ready.widen(self.width())

@@ -24,7 +24,8 @@ from herdscore.pages.file_asking import SHEETS
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.wishes import SheetWish
 from herdscore.parts.buttons import JoinedButtons, button, choice_box
-from herdscore.parts.cards import Panel, card, column, row, scrolled
+from herdscore.parts.cards import Panel, card, column, holder, row, scrolled
+from herdscore.parts.flow import flow
 from herdscore.parts.labels import label
 from herdscore.parts.rate_chart import RateChart, RateDot, RateLine, RatePicture
 from herdscore.parts.theme import Look
@@ -65,20 +66,13 @@ class Learned(FreshTab):
         work.herd.block_chosen.connect(self.herd_moved)
 
     def _build(self) -> None:
-        top = row(self.measure, self.at, self.season, None, self.export_button)
+        top = row((flow(self.measure, self.at, self.season), 1), self.export_button)
         hint = label(
             "Solid: cows. Hollow: first-calvers, kept apart. Bars: 95 in 100 intervals.", 11, 400, "second", wrap=True
         )
-        left = card(
-            column(
-                self.claim,
-                hint,
-                (self.chart, 1),
-                Panel(column(*self.says, self.weeks, spacing=6, margins=(14, 8, 14, 8))),
-                spacing=6,
-                margins=(16, 10, 16, 12),
-            )
-        )
+        said = Panel(column(*self.says, self.weeks, spacing=6, margins=(14, 8, 14, 8)))
+        shown = holder(column(self.claim, hint, (self.chart, 1), said, spacing=6, margins=(0, 0, 6, 0)))
+        left = card(column(scrolled(shown), margins=(16, 10, 8, 12)))
         inside = QWidget()
         for box in (self._strata, self._seasons, self._others):
             box.setSpacing(4)

@@ -28,6 +28,8 @@ from herdscore.parts.report_pages import draw, write_pdf
 
 PDF = "PDF (*.pdf)"
 _CARD = (16, 10, 16, 12)
+_SHARES = 36, 34, 30
+_AROUND_PX, _KIT_PX = 48 + 24 + 3 * 14, 320
 
 
 class Ready(FreshTab):
@@ -40,6 +42,7 @@ class Ready(FreshTab):
         super().__init__()
         self.work = work
         self._kit: tuple[KitLine, ...] = ()
+        self._page_px = 0
         self.boxes: list[QCheckBox] = []
         self._lines: list[_KitRow] = []
         rules = work.herd.rulebook.pens
@@ -48,7 +51,7 @@ class Ready(FreshTab):
         self.stay_long = number_box("Stay of first-calvers and twins", 0.5, 10.0, step=0.5, decimals=1, unit="days")
         self.stay_long.setValue(rules.stay_long_days)
         for box in (self.stay, self.stay_long):
-            box.setFixedWidth(118)
+            box.setMinimumWidth(118)
             box.valueChanged.connect(self.show_pens)
         self.rule_figure, self.rule_words = label("", 36, 700), label("", 11, 400, "second", wrap=True)
         self.queue_figure, self.queue_words = label("", 36, 700), label("", 11, 400, "second", wrap=True)
@@ -91,14 +94,27 @@ class Ready(FreshTab):
         left, middle = QWidget(), QWidget()
         left.setLayout(column(pens, standard, None, spacing=10))
         middle.setLayout(column(orders, None))
-        buttons = row(
-            label("For the shed door: cows due, pens, first hours, kit, room for the vet's number", 11, 400, "second"),
-            None,
-            self.print_button,
-            self.save_button,
-        )
-        three = row((scrolled(left), 36), (scrolled(middle), 34), (kit, 30), spacing=12)
-        self.setLayout(column(buttons, (three, 1), spacing=8))
+        what = "For the shed door: cows due, pens, first hours, kit, room for the vet's number"
+        about = label(what, 11, 400, "second", wrap=True)
+        buttons = row((about, 1), self.print_button, self.save_button)
+        self._left, self._middle, self._kit_card = left, middle, kit
+        self._three = row(*zip((scrolled(left), scrolled(middle), kit), _SHARES, strict=True), spacing=12)
+        self.setLayout(column(buttons, (self._three, 1), spacing=8))
+
+    def widen(self, page_px: int) -> None:
+        """The kit stands beside pens and orders; in large text below the pens."""
+        self._page_px = page_px
+        below = self._left.layout()
+        assert below is not None
+        room = page_px - _AROUND_PX
+        # A column that scrolls takes less than what is in it: each has to fit into its share.
+        shares = zip((self._left, self._middle, self._kit_card), _SHARES, strict=True)
+        beside = all(one.minimumSizeHint().width() <= room * share / sum(_SHARES) for one, share in shares)
+        if beside and self._three.indexOf(self._kit_card) < 0:
+            self._three.addWidget(self._kit_card, _SHARES[2])
+        elif not beside and below.indexOf(self._kit_card) < 0:
+            below.addWidget(self._kit_card)
+        self._kit_card.setMinimumHeight(0 if beside else _KIT_PX)
 
     def focus_first(self) -> None:
         """Give the keyboard to the first line of the kit that is not ticked."""
@@ -121,6 +137,7 @@ class Ready(FreshTab):
         self.sources.show_feeds(a)
         self._kit = kit_list(a, block)
         self.show_kit()
+        self.widen(self._page_px)
 
     def show_pens(self) -> None:
         """Show both figures for the stay chosen."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QHideEvent, QShowEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QBoxLayout, QWidget
 from typing_extensions import override
 
 from herdscore.domain import calf_care
@@ -16,7 +16,7 @@ from herdscore.pages.cow_words import say_cows
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.parts.calf_clock import CalfClock
 from herdscore.parts.calving_weeks import CalvingWeeks
-from herdscore.parts.cards import card, column, row, scrolled
+from herdscore.parts.cards import PAGE_MARGINS, card, column, holder, row, scrolled
 from herdscore.parts.fields import number_box
 from herdscore.parts.labels import label
 from herdscore.parts.mark_legend import MarkLegend
@@ -26,6 +26,7 @@ _TICK = 20_000  # ms
 _SIDE_PX = (470, 490, 640)
 _WIDER_PX, _WIDE_PX = 1260, 1550
 _LOW_PX = 540
+_CHART_PX, _ANY_PX = 260, 16_777_215
 
 
 class ToCalve(FreshTab):
@@ -63,7 +64,9 @@ class ToCalve(FreshTab):
         self.side = card(column(top, (self.calves, 1), spacing=6, margins=(16, 8, 12, 10)))
         self.chart = card(column(self.claim, self.line, (self.weeks, 1), self.key, spacing=2, margins=(16, 8, 16, 8)))
         entry = card(column(self.form, margins=(16, 8, 16, 10)))
-        self.setLayout(row((column((self.chart, 1), entry, spacing=10), 1), self.side, spacing=12))
+        self._left = holder(column((self.chart, 1), entry, spacing=10))
+        self._both = row((self._left, 1), self.side, spacing=12)
+        self.setLayout(column(scrolled(holder(self._both))))
         self.clock.pressed.connect(self._on_care)
         self.form.undo_pressed.connect(self.undo_pressed)
         self.form.more_shown.connect(lambda shown: self.chart.setVisible(not shown or self.height() >= _LOW_PX))
@@ -79,8 +82,14 @@ class ToCalve(FreshTab):
         self.form.focus_first()
 
     def widen(self, page_px: int) -> None:
-        """Give the clock its width on a page of so many px."""
-        self.side.setFixedWidth(_SIDE_PX[(page_px >= _WIDER_PX) + (page_px >= _WIDE_PX)])
+        """Give the clock its width on a page of so many px; in large text it stands below the form."""
+        side = _SIDE_PX[(page_px >= _WIDER_PX) + (page_px >= _WIDE_PX)]
+        beside = self._left.minimumSizeHint().width() + side + 12 <= page_px - PAGE_MARGINS[0] - PAGE_MARGINS[2]
+        self._both.setDirection(QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom)
+        self.side.setMinimumWidth(side if beside else 0)
+        self.side.setMaximumWidth(side if beside else _ANY_PX)
+        self.chart.setMinimumHeight(0 if beside else _CHART_PX)
+        self.side.setMinimumHeight(0 if beside else _CHART_PX)
 
     def renew(self) -> None:
         """Draw the weeks and the clock anew."""

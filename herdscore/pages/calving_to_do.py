@@ -22,6 +22,7 @@ from herdscore.pages.scoring_words import short_tag
 from herdscore.pages.wishes import SheetWish
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import Panel, card, column, row
+from herdscore.parts.flow import flow
 from herdscore.parts.labels import label
 from herdscore.parts.list_model import Column, ListRow
 from herdscore.parts.list_view import ListView
@@ -50,7 +51,7 @@ class ThingsToDo(FreshTab):
         self.work = work
         self.things: dict[str, Thing] = {}
         self._open: dict[str, Thing] = {}
-        self.claim = label("", 14, 700)
+        self.claim = label("", 14, 700, wrap=True)
         self.kind = JoinedButtons([(TO_DOS, "To-dos"), (EVENTS, "All as events")], "As what", height=44)
         self.kind.choose(TO_DOS)
         self.kind.setToolTip("Some phones show no to-dos: take events for those.")
@@ -60,7 +61,7 @@ class ThingsToDo(FreshTab):
         self.export_button = button("To calendar file", "main", weight=600, height=44)
         self.list = ListView(look, _COLUMNS, "Things to do")
         self.foot, self.tags = label("", 12, 600, wrap=True), label("", 11, 400, "second", wrap=True)
-        top = row(self.claim, None, self.calvings, self.kind, self.export_button, spacing=12)
+        top = row((self.claim, 1), (flow(self.calvings, self.kind, self.export_button, spacing=12), 0), spacing=12)
         foot = Panel(column(self.foot, self.tags, spacing=2, margins=(14, 8, 14, 8)))
         self.setLayout(column(card(column(top, (self.list, 1), foot, spacing=8, margins=(16, 10, 16, 12))), spacing=0))
         self.list.tick_wished.connect(self._on_tick)

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 from herdscore.desk.reading import SampleHerd, sample_herds
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import card, column, holder, row, rule, scrolled
+from herdscore.parts.flow import flow
 from herdscore.parts.labels import label
 from herdscore.parts.theme import Look
 
@@ -58,8 +59,8 @@ class FirstRunPage(QWidget):
                 wrap=True,
             ),
             10,
-            row(self._open, self._try, None, spacing=12),
-            row(label("Or drop a file or folder anywhere in this window.", 12, 400, "second"), folder, None),
+            flow(self._open, self._try, spacing=12),
+            row((label("Or drop a file or folder anywhere in this window.", 12, 400, "second", wrap=True), 1), folder),
             12,
             self._example,
             self._choices,

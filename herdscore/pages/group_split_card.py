@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.diets import group_key
@@ -17,13 +17,13 @@ from herdscore.domain.reasons import say_day, say_number
 from herdscore.domain.verdict import FAT, THIN
 from herdscore.pages.cow_words import say_cows
 from herdscore.parts.buttons import JoinedButtons, button, choice_box
-from herdscore.parts.cards import column, row
+from herdscore.parts.cards import column, holder, row
+from herdscore.parts.flow import flow
 from herdscore.parts.labels import label
 from herdscore.parts.marks import MarkGlyph
 from herdscore.parts.theme import Look
 
 MOST_PENS = 4
-_LARGE = 1.15
 TOGETHER = "All together"
 
 
@@ -46,8 +46,6 @@ class SplitCard(QWidget):
         self._title = label("", 14, 700, wrap=True)
         self._stay = label("", 11, tone="second", wrap=True)
         self._lay_out()
-        look.changed.connect(self._fit)
-        self._fit()
         self.pens.choose("3")
         self.by.choose(BY_NEED)
         self.group_box.activated.connect(self.group_chosen)
@@ -58,8 +56,8 @@ class SplitCard(QWidget):
     def _lay_out(self) -> None:
         self._words = label("Pens", 12, tone="second")
         head = row((self._title, 1), self.group_box, spacing=8)
-        ways = row(self.by, 4, self._words, self.pens, spacing=6)
-        self._foot = row(self.detail_button, None, ways, spacing=8)
+        ways = holder(row(self._words, self.pens, spacing=6))
+        self._foot = flow(self.detail_button, self.by, ways, spacing=8)
         self.setLayout(
             column(
                 head,
@@ -72,12 +70,6 @@ class SplitCard(QWidget):
                 margins=(14, 10, 12, 10),
             )
         )
-
-    def _fit(self) -> None:
-        """Large text puts the other ways to split on a line of their own."""
-        large = self._look.theme.text_scale > _LARGE
-        way = QBoxLayout.Direction.TopToBottom if large else QBoxLayout.Direction.LeftToRight
-        self._foot.setDirection(way)
 
     @property
     def count(self) -> int:

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QWidget
 
 from herdscore.pages.group_view import GroupView
 from herdscore.parts.buttons import button
-from herdscore.parts.cards import column, row
+from herdscore.parts.cards import column, holder, row, scrolled
 from herdscore.parts.group_strips import GroupStrips
 from herdscore.parts.labels import label
 from herdscore.parts.mark_flow import MarkFlow
@@ -42,16 +42,9 @@ class StripsCard(QWidget):
         self.pair_button = button("Two side by side")
         self.strips = GroupStrips(look, lambda key: self._view.tip(key) if self._view is not None else "")
         self.key = MarkFlow(look, _KEY)
-        self.setLayout(
-            column(
-                row((self.title, 1), self.pair_button, spacing=10),
-                self._said,
-                (self.strips, 1),
-                self.key,
-                spacing=6,
-                margins=(14, 10, 12, 8),
-            )
-        )
+        head = row((self.title, 1), self.pair_button, spacing=10)
+        shown = column(head, self._said, (self.strips, 1), self.key, spacing=6, margins=(14, 10, 12, 8))
+        self.setLayout(column(scrolled(holder(shown))))
         self.pair_button.clicked.connect(self.pair_wished)
 
     def show_view(self, view: GroupView) -> None:

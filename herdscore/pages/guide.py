@@ -61,8 +61,7 @@ class GuidePage(QWidget):
         chapters.addSpacing(8)
         for one in self._buttons:
             chapters.addWidget(one)
-        self.learn_key = button("Learning to score", "row", 13, 600, height=48)
-        self.learn_key.setFixedWidth(CHAPTERS_PX)
+        self.learn_key = button("Learning to score", "row", 13, 600, height=48, least=CHAPTERS_PX)
         self.learn_key.clicked.connect(self.show_learning)
         chapters.addWidget(self.learn_key)
         chapters.addStretch()
@@ -116,8 +115,7 @@ class GuidePage(QWidget):
 
     def _chapter_button(self, place: int, file: Path) -> QPushButton:
         heading = file.read_text("utf-8").splitlines()[0].lstrip("# ").strip()
-        made = button(heading, "row", 13, 600, height=48)
-        made.setFixedWidth(CHAPTERS_PX)
+        made = button(heading, "row", 13, 600, height=48, least=CHAPTERS_PX)
         made.clicked.connect(lambda: self.show_chapter(place))
         return made
 

@@ -277,7 +277,9 @@ class HerdView(QObject):
         frame.header.show_day(
             f"{_DAYS[today.weekday()][:3]} {_long(today)}", f"{today.day} {_MONTHS[today.month - 1][:3]}"
         )
-        frame.header.show_figures([Figure(one.key, one.number, one.words, one.hue) for one in herd.figures()])
+        frame.header.show_figures(
+            [Figure(one.key, one.number, one.words, one.hue, one.short) for one in herd.figures()]
+        )
         frame.show_band(herd.looking or herd.is_sample)
         if herd.looking:
             back = f"Back to {herd.herd_day.day} {_MONTHS[herd.herd_day.month - 1][:3]}" if herd.is_sample else "Today"

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 from typing_extensions import override
 
 from herdscore import shipped
@@ -20,8 +20,8 @@ from herdscore.parts.theme import Look
 
 _ACROSS = 3
 _DRAWING_PX = (130, 84)
-_FIGURE_PX = 40
-_WIDE_PX = 1500
+_WIDEST_FIGURE = "0.0"
+_WIDE_PX, _BESIDE_PX = 1500, 30
 
 
 class CautionPanel(Panel):
@@ -51,6 +51,24 @@ class CautionPanel(Panel):
             super().keyPressEvent(event)
 
 
+class _Figure(QLabel):
+    """A score in large type, as wide as the widest, so that the drawings stand below each other."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__(words)
+        self.setProperty("pt", "20")
+        self.setProperty("weight", "700")
+
+    @override
+    def minimumSizeHint(self) -> QSize:
+        wide = self.fontMetrics().horizontalAdvance(_WIDEST_FIGURE)
+        return QSize(wide + 2, super().minimumSizeHint().height())
+
+    @override
+    def sizeHint(self) -> QSize:
+        return self.minimumSizeHint()
+
+
 class ScoreCard(QWidget):
     """One score at one site: its figure, what the hand meets, and the sentence for it."""
 
@@ -60,8 +78,7 @@ class ScoreCard(QWidget):
         self.drawing = FeelDrawing(look)
         self.drawing.setFixedSize(*_DRAWING_PX)
         self.say = label("", 12, 400, wrap=True)
-        figure = label(score_words(quarters), 20, 700)
-        figure.setMinimumWidth(_FIGURE_PX)
+        figure = _Figure(score_words(quarters))
         inside = row(figure, self.drawing, (self.say, 1), spacing=10, margins=(12, 4, 10, 4))
         self.setLayout(row((card(inside), 1)))
 
@@ -84,6 +101,7 @@ class LearningPage(QWidget):
         self._felt = felt
         self.sites = Pills([(site, site.capitalize()) for site in SITES], "Site", 14)
         self.hand = label("", 14, 400, "second", wrap=True)
+        self._across = 0
         self.cards = [ScoreCard(look, LOWEST + 2 * place) for place in range(HALVES)]
         self.caution = CautionPanel(said.caution, answered=False)
         handling = [label(f"•  {one}", 12, 400, wrap=True) for one in said.handling.say]
@@ -91,12 +109,9 @@ class LearningPage(QWidget):
             column(label(said.handling.title, 16, 700), *handling, None, spacing=6, margins=(20, 14, 20, 14))
         )
         self._handling.setToolTip(f"Source: {said.handling.source}")
-        grid = QGridLayout()
+        self._grid = grid = QGridLayout()
         grid.setSpacing(8)
-        for place, one in enumerate(self.cards):
-            grid.addWidget(one, place // _ACROSS, place % _ACROSS)
-        for at in range(_ACROSS):
-            grid.setColumnStretch(at, 1)
+        self._arrange(_ACROSS)
         below = row((self._handling, 3), (self.caution, 2), spacing=12)
         inside = holder(
             column(row(self.sites, (self.hand, 1), spacing=16), grid, below, None, spacing=10, margins=(0, 0, 12, 8))
@@ -125,3 +140,15 @@ class LearningPage(QWidget):
         super().resizeEvent(event)
         for one in self.cards:
             one.drawing.setFixedWidth(220 if self.width() >= _WIDE_PX else _DRAWING_PX[0])
+        least = max(one.minimumSizeHint().width() for one in self.cards) + 8
+        self._arrange(min(max((self.width() - _BESIDE_PX) // least, 1), _ACROSS))
+
+    def _arrange(self, across: int) -> None:
+        """Lay the cards out, so many in a row."""
+        if across == self._across:
+            return
+        self._across = across
+        for place, one in enumerate(self.cards):
+            self._grid.addWidget(one, place // across, place % across)
+        for at in range(_ACROSS):
+            self._grid.setColumnStretch(at, 1 if at < across else 0)

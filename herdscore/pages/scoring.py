@@ -55,8 +55,9 @@ class ScoringPage(QWidget):
         self.strip = ScoringStrip(look, herd.herd_day)
         self.tag = TagBox(look)
         self.sounds = Sounds(settings, self)
+        self._rest = ""
         self.claim, self.rest = OneLine(), label("", 14, 400, "second", wrap=True)
-        self.undo, self.skip = button("Undo", points=14), button("Skip", points=14)
+        self.undo, self.skip = button("Undo", points=14, least=88), button("Skip", points=14, least=80)
         self.matches = MatchList(look)
         self.feel = FeelPanel(look, read_felt_words(herd.rulebook.tables["felt_words"]), herd.rulebook.sheet)
         self.asides = AsidesPanel()
@@ -73,9 +74,8 @@ class ScoringPage(QWidget):
         self._show()
 
     def _lay_out(self) -> None:
-        for one, least in ((self.undo, 88), (self.skip, 80)):
+        for one in (self.undo, self.skip):
             one.setFixedHeight(60)
-            one.setMinimumWidth(least)
             one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         beside = column(None, self.claim, self.rest, None, spacing=0)
         self._top = holder(row(self.tag, (beside, 1), self.undo, self.skip, spacing=12))
@@ -176,6 +176,13 @@ class ScoringPage(QWidget):
         super().resizeEvent(event)
         self._fit()
 
+    def _fit_rest(self) -> None:
+        """Her date and whole tag; in large text in a narrow window the date alone, the rest when pointed at."""
+        whole = self.width() >= NARROW_PX * self._look.theme.text_scale or self._look.theme.text_scale <= 1
+        restyle(self.rest, "pt", "14" if whole else "12")
+        self.rest.setText(self._rest if whole else self._rest.rpartition(", ")[0].replace("\u00a0", " ") or self._rest)
+        self.rest.setToolTip(self._rest)
+
     def _fit(self) -> None:
         """Take the form that fits the page: large, plain, low, or lowest, without the words for what is felt."""
         width, height, scale = self.width(), self.height(), self._look.theme.text_scale
@@ -185,6 +192,7 @@ class ScoringPage(QWidget):
         self.matches.set_low(low)
         self.tag.fit()
         self._top.setFixedHeight(round(TOP_PX * scale))
+        self._fit_rest()
         narrow = width < NARROW_PX * scale
         self.side.setFixedWidth(640 if width >= WIDE_PX * scale else 420 if narrow else 470)
         self.side.cow.set_low(low)
@@ -246,7 +254,8 @@ class ScoringPage(QWidget):
 
     def _show_said(self, said: Said) -> None:
         self.claim.say(said.claim)
-        self.rest.setText(said.rest)
+        self._rest = said.rest
+        self._fit_rest()
         restyle(self.rest, "tone", "" if said.firm else "second")
         self.tag.setAccessibleDescription(f"{said.claim}. {said.rest}")
 

@@ -158,11 +158,17 @@ class ScoringStrip(Panel):
         """Make the day as wide as its words."""
         wide = self.day_box.fontMetrics().horizontalAdvance(self.day_box.text())
         self.day_box.setFixedWidth(max(wide + _FRAME_PX, 200))
+        self.day_box.setToolTip(f"Day of the scores: {self.day_box.text()}")
 
     def set_low(self, low: bool) -> None:
         """Less air about the line in a low window."""
         self.setFixedHeight(LOW_STRIP_PX if low else STRIP_PX)
         wide = self.width() >= _WIDE_PX
+        for name in (self._scorer_name, self._day_name):
+            name.show()
+        if self.minimumSizeHint().width() > self.width():
+            for name in (self._scorer_name, self._day_name):
+                name.hide()  # what stands in both says what they are
         self._fit_round()
         for key in (CHECK, LEARN):
             self.buttons[key].setVisible(wide)

@@ -4,15 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QComboBox, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QComboBox, QHBoxLayout, QLayout, QPushButton, QWidget
+from typing_extensions import override
+
+from herdscore.parts.flow import FlowLayout
 
 BUTTON_PX = 46
 
 
-def button(text: str, kind: str = "", points: int = 12, weight: int = 500, *, height: int = BUTTON_PX) -> QPushButton:
+class _Button(QPushButton):
+    """Never narrower than its words, in any size of text, nor than so many px."""
+
+    def __init__(self, text: str, least_px: int) -> None:
+        super().__init__(text)
+        self._least_px = least_px
+
+    @override
+    def sizeHint(self) -> QSize:
+        hint = super().sizeHint()
+        return QSize(max(hint.width(), self._least_px), hint.height())
+
+    @override
+    def minimumSizeHint(self) -> QSize:
+        hint = super().minimumSizeHint()
+        return QSize(max(hint.width(), self._least_px), hint.height())
+
+
+def button(
+    text: str, kind: str = "", points: int = 12, weight: int = 500, *, height: int = BUTTON_PX, least: int = 0
+) -> QPushButton:
     """A push button; `kind` is "" plain, main (filled), flat (words only) or row (a whole row to press)."""
-    made = QPushButton(text)
+    made = _Button(text, least)
     made.setProperty("kind", kind)
     made.setProperty("pt", str(points))
     made.setProperty("weight", str(weight))
@@ -36,15 +59,15 @@ class _OneOf(QWidget):
 
     chosen = Signal(str)
 
-    def __init__(self, spacing: int, name: str) -> None:
+    def __init__(self, line: QLayout, name: str) -> None:
         super().__init__()
         self.setAccessibleName(name)
         self._group = QButtonGroup(self)
         self._group.setExclusive(True)
         self._keys: dict[str, QPushButton] = {}
-        self._line = QHBoxLayout(self)
+        self._line = line
         self._line.setContentsMargins(0, 0, 0, 0)
-        self._line.setSpacing(spacing)
+        self.setLayout(line)
         self._group.buttonClicked.connect(self._on_clicked)
 
     def choose(self, key: str) -> None:
@@ -83,14 +106,13 @@ class _OneOf(QWidget):
 
 
 class Pills(_OneOf):
-    """Rounded buttons in a row, one chosen; counts can follow the words."""
+    """Rounded buttons in a row (more rows where it is narrow), one chosen; counts can follow the words."""
 
     def __init__(self, items: Sequence[tuple[str, str]], name: str = "", points: int = 12) -> None:
-        super().__init__(8, name)
+        super().__init__(FlowLayout(8), name)
         self._words = dict(items)
         for key, words in items:
             self._add(key, button(words, "pill", points, 600))
-        self._line.addStretch()
 
     def show_words(self, key: str, words: str) -> None:
         """Call one pill otherwise, without a count."""
@@ -114,13 +136,13 @@ class JoinedButtons(_OneOf):
         width: int = 0,
         height: int = BUTTON_PX,
     ) -> None:
-        super().__init__(0, name)
+        line = QHBoxLayout()
+        line.setSpacing(0)
+        super().__init__(line, name)
         for place, (key, words) in enumerate(items):
-            made = button(words, "joined", points, 600, height=height)
+            made = button(words, "joined", points, 600, height=height, least=width)
             made.setProperty("place", "first" if place == 0 else "last" if place == len(items) - 1 else "")
             made.setFixedHeight(height)
-            if width:
-                made.setMinimumWidth(width)
             self._add(key, made)
 
     def set_focus_policy(self, policy: Qt.FocusPolicy) -> None:

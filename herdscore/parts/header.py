@@ -21,12 +21,13 @@ BLOCKS = (("autumn", "Autumn"), ("spring", "Spring"), ("both", "Both"))
 
 @dataclass(frozen=True)
 class Figure:
-    """One figure of the header: key, the figure, what it counts, and its colour role."""
+    """One figure of the header: key, the figure, what it counts, its colour role, and the same in few words."""
 
     key: str
     number: str
     words: str
     hue: str = "ink"
+    short: str = ""
 
 
 class FigureButton(QAbstractButton):
@@ -36,22 +37,31 @@ class FigureButton(QAbstractButton):
         super().__init__(parent)
         self._look = look
         self.figure = figure
+        self.said = figure.words
         self.setAccessibleName(f"{figure.number} {figure.words}")
-        self.setToolTip("Show them")
+        self.setToolTip(f"{figure.number} {figure.words}: show them")
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
         self.setFixedHeight(48)
-        self.setMinimumWidth(self.sizeHint().width())
+        self.say(figure.words)
+
+    def width_of(self, words: str) -> int:
+        """Px it takes with these words behind the figure."""
+        said = QFontMetricsF(self._look.theme.font(12, 500)).horizontalAdvance(words)
+        return round(self._number_px() + said) + 24
+
+    def say(self, words: str) -> None:
+        """Write other words behind the figure."""
+        self.said = words
+        self.setFixedWidth(self.width_of(words))
+        self.update()
 
     @override
     def sizeHint(self) -> QSize:
-        number, words = self._widths()
-        return QSize(round(number + words) + 24, 48)
+        return QSize(self.width_of(self.said), 48)
 
-    def _widths(self) -> tuple[float, float]:
-        theme = self._look.theme
-        number = QFontMetricsF(theme.font(24, 700)).horizontalAdvance(self.figure.number)
-        return number, QFontMetricsF(theme.font(12, 500)).horizontalAdvance(self.figure.words)
+    def _number_px(self) -> float:
+        return QFontMetricsF(self._look.theme.font(24, 700)).horizontalAdvance(self.figure.number)
 
     @override
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -66,14 +76,14 @@ class FigureButton(QAbstractButton):
             painter.setPen(QPen(theme["focus"], 3))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(box, 8, 8)
-        number, _ = self._widths()
+        number = self._number_px()
         painter.setFont(theme.font(24, 700))
         painter.setPen(theme[self.figure.hue])
         upright = Qt.AlignmentFlag.AlignVCenter
         painter.drawText(QRectF(6, 0, number + 4, self.height()), upright, self.figure.number)
         painter.setFont(theme.font(12, 500))
         painter.setPen(theme["ink_second"])
-        painter.drawText(QRectF(number + 16, 0, self.width() - number - 16, self.height()), upright, self.figure.words)
+        painter.drawText(QRectF(number + 16, 0, self.width() - number - 16, self.height()), upright, self.said)
         painter.end()
 
 
@@ -102,19 +112,21 @@ class Header(QFrame):
         self._day_words = ("", "")
         self._figures = QHBoxLayout()
         self._figures.setSpacing(4)
+        self._shown: list[FigureButton] = []
+        look.changed.connect(self._fit)
         inside = row(self._herd, self._blocks, self._day, None, self._figures, spacing=12, margins=(24, 8, 20, 4))
         self.setLayout(inside)
 
     def show_herd(self, name: str) -> None:
         """The herd's name."""
         self._herd.show_words(name)
-        self._fit_day()
+        self._fit()
 
     def show_day(self, words: str, short: str = "") -> None:
         """The day the herd is looked at, in words (and in few for where room is short); press it for another."""
         self._day_words = (words, short)
         self._day.setAccessibleName(f"{words}, look at another day")
-        self._fit_day()
+        self._fit()
 
     def show_block(self, block: str) -> None:
         """Which block is switched on; no signal."""
@@ -122,6 +134,7 @@ class Header(QFrame):
 
     def show_figures(self, figures: Sequence[Figure]) -> None:
         """The figures at the right, at most three."""
+        self._shown = []
         while (item := self._figures.takeAt(0)) is not None:
             old = item.widget()
             if old is not None:
@@ -131,25 +144,48 @@ class Header(QFrame):
             one = FigureButton(self._look, figure, self)
             one.clicked.connect(lambda _=False, key=figure.key: self.figure_pressed.emit(key))
             self._figures.addWidget(one)
+            self._shown.append(one)
             one.show()
-        self._fit_day()
+        self._fit()
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._fit_day()
+        self._fit()
 
-    def _fit_day(self) -> None:
-        """Write the day in full, in short or not at all, so that nothing is cut off in a narrow window."""
-        others = self._herd.sizeHint().width() + self._blocks.sizeHint().width() + self._figures.sizeHint().width()
-        room = self.width() - others - 44 - 4 * 12
+    def _fit(self) -> None:
+        """Write day and figures in full, in short, or as figures only: nothing is cut off in a narrow window."""
+        blocks = sum(max(86, self._blocks.button(key).sizeHint().width()) for key in self._blocks.keys)
+        room = self.width() - self._herd.minimumSizeHint().width() - blocks - 44 - 4 * 12
         self._day.ensurePolished()
-        for words in self._day_words:
-            self._day.setText(words)
-            if words and self._day.sizeHint().width() <= room:
-                self._day.show()
-                return
-        self._day.hide()
+        days = [words for words in self._day_words if words] + [""]
+        figures = [
+            [one.figure.words for one in self._shown],
+            [one.figure.short or one.figure.words for one in self._shown],
+            ["" for _ in self._shown],
+        ]
+        name = self._herd.sizeHint().width() - self._herd.minimumSizeHint().width()
+        # The herd's name in full before the long words; the words in short before the day goes.
+        for level, extra in ((0, name), (1, name), (1, 0), (2, 0)):
+            taken = sum(one.width_of(words) + 4 for one, words in zip(self._shown, figures[level], strict=True))
+            for words in days:
+                wide = self._day_px(words)
+                if taken + wide + extra <= room and (words or level):
+                    self._write(figures[level], words)
+                    return
+        self._write(figures[-1], "")
+
+    def _day_px(self, words: str) -> int:
+        if not words:
+            return 0
+        self._day.setText(words)
+        return self._day.sizeHint().width() + 12
+
+    def _write(self, figures: Sequence[str], day: str) -> None:
+        for one, words in zip(self._shown, figures, strict=True):
+            one.say(words)
+        self._day.setText(day)
+        self._day.setVisible(bool(day))
 
 
 class AsOfBand(QWidget):

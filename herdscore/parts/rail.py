@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QFrame, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QFrame, QSizePolicy, QVBoxLayout, QWidget
 from typing_extensions import override
 
 from herdscore.parts.buttons import button
@@ -14,6 +14,7 @@ from herdscore.parts.theme import Look
 
 RAIL_PX = 92
 BUTTON_SIZE = QSize(92, 84)
+LEAST_PX = 62  # height of a button in a low window
 PAGES = (
     ("scoring", "Scoring"),
     ("cows", "Cows"),
@@ -101,7 +102,10 @@ class RailButton(QAbstractButton):
         self.setText(words)
         self.setAccessibleName(words)
         self.setCheckable(True)
-        self.setFixedSize(BUTTON_SIZE)
+        self.setFixedWidth(BUTTON_SIZE.width())
+        self.setMinimumHeight(LEAST_PX)
+        self.setMaximumHeight(BUTTON_SIZE.height())
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
 
@@ -126,13 +130,15 @@ class RailButton(QAbstractButton):
             painter.setBrush(theme.faded("on_rail", 0.12))
             painter.drawRoundedRect(tab.adjusted(0, 0, -12, 0), 10, 10)
         painter.save()
-        painter.translate(middle - 16, 14)
+        spare = self.height() - LEAST_PX
+        painter.translate(middle - 16, 7 + spare * 0.32)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         _MINIATURES[self._page](painter, colour)
         painter.restore()
         painter.setPen(colour)
         painter.setFont(theme.font(11, 600 if on else 500))
-        painter.drawText(QRectF(middle - 46, 48, 92, 28), Qt.AlignmentFlag.AlignCenter, self.text())
+        words = QRectF(middle - 46, 36 + spare * 0.55, 92, LEAST_PX - 40)
+        painter.drawText(words, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, self.text())
         if self.hasFocus():
             painter.setPen(QPen(theme["focus" if on else "on_rail"], 3))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -159,14 +165,26 @@ class Rail(QFrame):
             one = RailButton(look, page, words, self)
             self._buttons[page] = one
             self._group.addButton(one)
-            self._line.addWidget(one)
+            self._line.addWidget(one, 100)
             one.clicked.connect(lambda _=False, page=page: self.page_chosen.emit(page))
-        self._line.addStretch()
-        guide = button("F1  Guide", "guide", 11, 500, height=48)
-        guide.setFixedSize(RAIL_PX, 48)
-        guide.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        guide.clicked.connect(self.guide_pressed)
-        self._line.addWidget(guide)
+        self._line.addStretch(1)
+        self._look = look
+        self._guide = button("", "guide", 11, 500, height=48)
+        self._guide.setAccessibleName("Guide, F1")
+        self._guide.setFixedWidth(RAIL_PX)
+        self._guide.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self._guide.clicked.connect(self.guide_pressed)
+        self._line.addWidget(self._guide)
+        look.changed.connect(self._fit)
+        self._fit()
+
+    def _fit(self) -> None:
+        """The guide's key stands above its name where both do not fit side by side."""
+        wide = QFontMetricsF(self._look.theme.font(11, 500)).horizontalAdvance("F1  Guide")
+        beside = wide <= RAIL_PX - 10
+        self._guide.setText("F1  Guide" if beside else "Guide\nF1")
+        line = QFontMetricsF(self._look.theme.font(11, 500)).lineSpacing()
+        self._guide.setFixedHeight(48 if beside else round(2 * line) + 8)
 
     def show_page(self, page: str) -> None:
         """Show which page is open; "" for none. No signal."""
