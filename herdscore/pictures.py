@@ -25,6 +25,8 @@ from herdscore.pages.calving import TABS as CALVING_TABS
 from herdscore.pages.calving import CalvingPage
 from herdscore.pages.cow_middle import RECORDS
 from herdscore.pages.crush_page import SUMMARY, CrushPage
+from herdscore.pages.feeding import TABS as FEEDING_TABS
+from herdscore.pages.feeding import FeedingPage
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.groups import GroupsPage
 from herdscore.pages.guide import GuidePage
@@ -101,6 +103,9 @@ def page_steps(window: MainWindow, opening: Opening, look: Look, herd: OpenHerd,
         yield "cow-records", partial(_show_records, window)
     yield "groups", partial(window.show_page, "groups")
     yield "groups-two", partial(_show_two_groups, window)
+    yield "feeding", partial(window.show_page, "feeding")
+    for key, _ in FEEDING_TABS[1:]:
+        yield f"feeding-{key.replace(' ', '-')}", partial(_show_feeding, window, key)
     yield "calving", partial(window.show_page, "calving")
     for key, _ in CALVING_TABS[1:]:
         yield f"calving-{key.replace(' ', '-')}", partial(_show_calving, window, key)
@@ -142,6 +147,12 @@ def _show_two_groups(window: MainWindow) -> None:
 def _show_herd_tab(window: MainWindow, key: str) -> None:
     page = window.view.page("herd") if window.view is not None else None
     if isinstance(page, HerdPage):
+        page.show_tab(key)
+
+
+def _show_feeding(window: MainWindow, key: str) -> None:
+    page = window.view.page("feeding") if window.view is not None else None
+    if isinstance(page, FeedingPage):
         page.show_tab(key)
 
 

@@ -144,6 +144,8 @@ class FeedingLimits:
     late_intake: float
     late_intake_days: float
     dmd_to_me: float
+    dmd_lowest: float
+    dmd_highest: float
     dmd_to_domd: float
     copper_wanted: float
     selenium_wanted: float

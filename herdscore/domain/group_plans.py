@@ -19,6 +19,7 @@ from herdscore.domain.feeding_plan import Plan, Status
 from herdscore.domain.feeds import Feeds
 from herdscore.domain.moves import move_rows
 from herdscore.domain.need import CowsFed
+from herdscore.domain.ration_by_hand import Tried
 from herdscore.domain.ration_checks import Limit, Step
 from herdscore.domain.rations import ration_rows
 from herdscore.domain.reasons import say_day
@@ -209,3 +210,18 @@ def _free_name(a: Assessment, name: str) -> str:
         count += 1
         made = f"{name}, {AS_BEFORE} {count}"
     return made
+
+
+def steps_of_hand(cows: CowsFed, feeds: Feeds, rules: Rulebook, tried: Tried, from_day: float) -> list[Step] | None:
+    """The steps to a ration entered by hand and back to need before the freeze; None when no way back is found."""
+    steps = list(tried.steps)
+    turn = tried.back_day - rules.feeding.back_days
+    kept = [step for step in steps if step.day < max(turn, from_day + 1)]
+    later = replace(cows, calving_day=cows.calving_day - max(turn, 0.0), score=cows.score)
+    waiting = later.only(later.calving_day > 0)
+    if not len(waiting) or not kept:
+        return kept or None
+    back = plan(waiting, feeds, rules, kept[-1].ration, running=True, aim=0)
+    if back.status in (Status.REFUSED,) or not len(back.ration):
+        return None
+    return [*kept, *(Step(step.day + max(turn, 0.0), step.ration) for step in back.steps() if step.day > 0)]

@@ -7,7 +7,10 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
+from herdscore.pages.feeding_by_hand import RationByHand
 from herdscore.pages.feeding_cards import GroupCards
+from herdscore.pages.feeding_feeds import FeedsTab
+from herdscore.pages.feeding_pens import PensTab
 from herdscore.pages.feeding_plan import PlanTab
 from herdscore.pages.feeding_work import FeedingWork
 from herdscore.pages.fresh_tab import FreshTab
@@ -36,7 +39,14 @@ class FeedingPage(QWidget):
         self.pills = Pills(TABS, "Feeding")
         self.pills.choose(PLAN)
         self.plan = PlanTab(look, self.work)
-        self._tabs: dict[str, FreshTab] = {PLAN: self.plan}
+        self.by_hand = RationByHand(look, self.work)
+        self.pens, self.feeds = PensTab(look, self.work), FeedsTab(look, self.work)
+        self._tabs: dict[str, FreshTab] = {
+            PLAN: self.plan,
+            BY_HAND: self.by_hand,
+            PENS: self.pens,
+            FEEDS: self.feeds,
+        }
         self.stack = QStackedWidget()
         for tab in self._tabs.values():
             self.stack.addWidget(tab)

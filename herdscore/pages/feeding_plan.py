@@ -30,8 +30,10 @@ from herdscore.pages.feeding_step_picture import step_picture
 from herdscore.pages.feeding_work import FeedingWork
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.wishes import PICTURES, SaveWish
+from herdscore.parts.beside import Beside
 from herdscore.parts.buttons import JoinedButtons, button
-from herdscore.parts.cards import card, column, holder, row, scrolled
+from herdscore.parts.cards import card, column, holder, row
+from herdscore.parts.flow import flow
 from herdscore.parts.labels import label
 from herdscore.parts.save_picture import save_picture
 from herdscore.parts.step_chart import StepChart
@@ -77,14 +79,14 @@ class PlanTab(FreshTab):
         self._connect()
 
     def _lay_out(self) -> None:
-        head = row(self.ways, None, self.again_button, self.picture_button, spacing=8)
+        head = flow(self.ways, self.again_button, self.picture_button)
         chart = card(column(head, (self.chart, 1), spacing=4, margins=(12, 8, 12, 6)))
         ration = card(column(self.ration_title, self.ration, 2, self.checks, spacing=4, margins=_MARGINS))
         buttons = row(self.begin_button, self.now_button, None)
         start = card(column(self.outcome, self.why_not, buttons, self.boxes, spacing=6, margins=_MARGINS))
         asides = (self.question, self.followed, start, self.left_out, ration, self.caution)
-        right = scrolled(holder(column(*asides, None, spacing=10, margins=(0, 0, 4, 0))))
-        self.setLayout(row((chart, 55), (right, 45), spacing=12))
+        right = holder(column(*asides, None, spacing=10, margins=(0, 0, 4, 0)))
+        self.setLayout(column(Beside(chart, right, (55, 45))))
 
     def _connect(self) -> None:
         self.work.moved.connect(self._on_moved)

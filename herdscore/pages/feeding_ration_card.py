@@ -13,7 +13,8 @@ from herdscore.domain.feeding_course import Course
 from herdscore.domain.feeding_plan import SAME_KG
 from herdscore.domain.feeds import Feeds, energy_in
 from herdscore.domain.reasons import say_day, say_number
-from herdscore.parts.cards import Panel, column, row
+from herdscore.parts.cards import Panel, column
+from herdscore.parts.flow import FlowLayout
 from herdscore.parts.labels import label
 
 HEADINGS = ("", "kg fresh", "kg DM", "MJ", "CP g", "change")
@@ -90,7 +91,7 @@ class StepBoxes(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.title = label("", 11, 600, "second", wrap=True)
-        self._line = row(spacing=6)
+        self._line = FlowLayout(6)
         self.boxes: list[tuple[str, str]] = []
         self.setLayout(column(self.title, self._line, spacing=4))
 
@@ -120,5 +121,5 @@ class StepBoxes(QWidget):
             self.boxes.append((when, f"{say_number(kg, 1)} kg"))
             words = column(label(when, 11, 700 if now else 400), label(self.boxes[-1][1], 12, 700), spacing=0)
             words.setContentsMargins(8, 4, 8, 4)
-            self._line.addWidget(Panel(words, "selected" if now else "sunk"), 1)
+            self._line.addWidget(Panel(words, "selected" if now else "sunk"))
         self.title.setText(f"{feed}, kg fresh a head, at each step")

@@ -13,6 +13,7 @@ from herdscore.domain.assess import Assessment
 from herdscore.domain.diets import group_key
 from herdscore.domain.energy import Numbers
 from herdscore.domain.fed_groups import FedGroup, Stand, fed_groups, present_ration
+from herdscore.domain.feed_form import with_book_marks
 from herdscore.domain.feeding_cows import LeftOut
 from herdscore.domain.feeds import Feeds, feeds_of
 from herdscore.domain.group_plans import GroupPlan, plan_again
@@ -53,7 +54,8 @@ class FeedingWork(QObject):
     def feeds(self) -> Feeds:
         """The farm's feeds."""
         if self._feeds is None:
-            self._feeds = feeds_of(self.assessment.snapshot.feeds)
+            made = feeds_of(self.assessment.snapshot.feeds)
+            self._feeds = with_book_marks(made, self.herd.rulebook.book_feeds)
         return self._feeds
 
     @property

@@ -1,0 +1,144 @@
+"""The page Feeding on sample herds: a plan begun and taken back, cows penned apart, a ration typed, feeds changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.domain.fed_groups import Stand
+from herdscore.domain.feeding_plan import Status
+from herdscore.domain.rations import rations_of
+from herdscore.domain.records import Diet, Feed
+from herdscore.pages.feeding import BY_HAND, FEEDS, PENS, FeedingPage
+from tests.window_rig import Rig
+
+
+@pytest.fixture
+def rig(new_rig: Callable[..., Rig], tmp_path: Path) -> Rig:
+    from herdscore import shipped
+    from herdscore.pictures import open_copy
+
+    made = new_rig()
+    first, _ = open_copy(shipped.sample_herds() / "spring", tmp_path, None)
+    made.opening.opened.emit(OpenHerd(first, made.jobs))
+    made.window.show_page("feeding")
+    made.settle()
+    return made
+
+
+def page_of(rig: Rig) -> FeedingPage:
+    page = rig.page
+    assert isinstance(page, FeedingPage)
+    return page
+
+
+def choose(rig: Rig, name: str) -> FeedingPage:
+    page = page_of(rig)
+    page.work.choose(name)
+    rig.qtbot.waitUntil(lambda: page.plan.made is not None)
+    rig.settle()
+    return page
+
+
+def test_that_a_start_is_refused_until_those_in_the_way_are_penned_apart_and_then_runs_and_is_taken_back(
+    rig: Rig,
+) -> None:
+    page = choose(rig, "Straw yard")
+    assert page.plan.made is not None
+    assert page.plan.made.apart
+    assert not page.plan.begin_button.isEnabled()
+    assert "pen them apart" in page.plan.why_not.text()
+    rig.qtbot.mouseClick(page.plan.left_out.button, Qt.MouseButton.LeftButton)
+    rig.settle()
+    rig.qtbot.waitUntil(lambda: page.plan.made is not None and not page.plan.made.apart)
+    rig.settle()
+    before = rations_of(rig.herd.snapshot, "Straw yard")
+    rig.qtbot.keyClick(page.plan.begin_button, Qt.Key.Key_Space)
+    rig.settle()
+    diets = [row for row in rig.herd.snapshot.records("diets") if isinstance(row, Diet) and row.plan_note]
+    assert [row.group for row in diets] == ["Straw yard"]
+    assert len(rations_of(rig.herd.snapshot, "Straw yard")) > len(before)
+    assert next(one for one in page.work.groups if one.name == "Straw yard").stand is Stand.RUNNING
+    rig.herd.undo()
+    rig.settle()
+    assert rations_of(rig.herd.snapshot, "Straw yard") == before
+
+
+def test_that_no_plan_shown_begins_a_change_in_a_cow_within_the_lead(rig: Rig) -> None:
+    page = page_of(rig)
+    lead = rig.herd.rulebook.limits.lead_days
+    for group in list(page.work.groups):
+        made = choose(rig, group.name).plan.made
+        assert made is not None
+        if made.plan.aim and made.plan.status is not Status.REFUSED:
+            assert (made.plan.cows.calving_day >= lead).all()
+
+
+def test_that_a_jump_typed_by_hand_is_refused_in_place_with_the_largest_step(rig: Rig) -> None:
+    page = choose(rig, "Cubicle shed")
+    page.show_tab(BY_HAND)
+    hand = page.by_hand
+    hand.rows.add_line()
+    kg = hand.rows._lines[-1].kg
+    rig.qtbot.keyClicks(kg, "2.5")
+    rig.qtbot.waitUntil(lambda: hand.jump.isVisible())
+    assert "at once is refused: a crash change" in hand._jump_claim.text()
+    assert "0.6 kg fresh (0.5 kg DM) a step, 3 days apart" in hand._jump_say.text()
+    kg.clear()
+    rig.qtbot.keyClicks(kg, "much")
+    rig.qtbot.waitUntil(lambda: not hand.read.is_good)
+    assert "is not a number" in hand.read.problems[len(hand.rows.typed) - 1]
+    assert hand.rows.typed[-1][1] == "much"
+    assert not hand.begin_button.isEnabled() or hand.tried is None
+
+
+def test_that_what_they_get_now_is_written_down_without_a_diet(rig: Rig) -> None:
+    page = choose(rig, "Cubicle shed")
+    page.show_tab(BY_HAND)
+    diets = len(rig.herd.snapshot.diets)
+    page.by_hand.rows._lines[0].kg.setText("2")
+    page.by_hand.look_ahead()
+    rig.qtbot.mouseClick(page.by_hand.now_button, Qt.MouseButton.LeftButton)
+    rig.settle()
+    assert rations_of(rig.herd.snapshot, "Cubicle shed")[-1][1]["Barley straw"] == 2.0
+    assert len(rig.herd.snapshot.diets) == diets
+
+
+def test_that_a_wrong_energy_stays_in_the_cell_with_a_sentence_and_a_right_one_is_kept(rig: Rig) -> None:
+    page = page_of(rig)
+    page.show_tab(FEEDS)
+    tab = page.feeds
+    silage = next(feed for feed in tab._rows.values() if feed.kind == "forage")
+    tab._on_typed(silage.id, "me", "101")
+    assert "Perhaps 10.1?" in tab.foot.text()
+    tab._on_typed(silage.id, "me", "9.7")
+    rig.settle()
+    kept = [row for row in rig.herd.snapshot.records("feeds") if isinstance(row, Feed) and row.id == silage.id]
+    assert [row.me for row in kept] == [9.7]
+
+
+def test_that_proposed_groups_are_moved_as_one_step_that_can_be_taken_back(rig: Rig) -> None:
+    page = page_of(rig)
+    page.show_tab(PENS)
+    rig.settle()
+    before = rig.herd.snapshot.cows.group.tolist()
+    assert page.pens.save_button.isEnabled()
+    rig.qtbot.keyClick(page.pens.save_button, Qt.Key.Key_Space)
+    rig.settle()
+    assert rig.herd.snapshot.cows.group.tolist() != before
+    rig.herd.undo()
+    rig.settle()
+    assert rig.herd.snapshot.cows.group.tolist() == before
+
+
+def test_that_too_few_places_are_told(rig: Rig) -> None:
+    page = page_of(rig)
+    page.show_tab(PENS)
+    rig.settle()
+    page.pens.pens.put("One pen (3)")
+    page.pens.propose()
+    assert "name another pen" in page.pens.pens.said
