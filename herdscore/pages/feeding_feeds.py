@@ -32,19 +32,19 @@ from herdscore.parts.list_model import Column, ListRow
 from herdscore.parts.theme import Look
 
 _COLUMNS = (
-    Column("feed", "Feed", width=206, weight=600),
-    Column("kind", "Kind", width=108),
-    Column("dm", "DM\n%", "number", right=True, width=58),
-    Column("me", "ME\nMJ/kg DM", "number", right=True, width=94),
-    Column("cp", "CP\n% of DM", "number", right=True, width=82),
+    Column("feed", "Feed", width=190, weight=600),
+    Column("kind", "Kind", width=110),
+    Column("dm", "DM\n%", "number", right=True, width=52),
+    Column("me", "ME\nMJ/kg DM", "number", right=True, width=90),
+    Column("cp", "CP\n% of DM", "number", right=True, width=78),
     Column("price", "Price\na t fresh", "number", right=True, width=82),
     Column("stock", "In stock\nt fresh", "number", right=True, width=82),
-    Column("cu", "Copper\nmg/kg", "number", right=True, width=76),
+    Column("cu", "Copper\nmg/kg", "number", right=True, width=72),
     Column("se", "Selen.\nmg/kg", "number", right=True, width=72),
     Column("i", "Iodine\nmg/kg", "number", right=True, width=72),
     Column("mg", "Magn.\ng/kg", "number", right=True, width=72),
-    Column("dose", "Dose\ng a day", "number", right=True, width=76),
-    Column("from", "Values", width=128),
+    Column("dose", "Dose\ng a day", "number", right=True, width=72),
+    Column("from", "Values", width=118),
 )
 EDITABLE = tuple(column.key for column in _COLUMNS[:-1])
 _HINT = (
@@ -61,7 +61,7 @@ class FeedsTab(FreshTab):
 
     def __init__(self, look: Look, work: FeedingWork) -> None:
         super().__init__()
-        self.work = work
+        self.work, self._look = work, look
         self._rows: dict[str, Feed] = {}
         self._strike: str | None = None  # a feed in use that is struck out when Delete is pressed again
         self.claim = label("What the farm has to feed", 14, 700, wrap=True)
@@ -106,6 +106,7 @@ class FeedsTab(FreshTab):
         herd = self.work.herd
         rows = [row for row in herd.assessment.snapshot.records("feeds") if isinstance(row, Feed)]
         self._rows = {row.id: row for row in rows}
+        self.list.widen(self._look.theme.text_scale)
         self.list.show_rows([self._row(feed) for feed in rows])
         limits, feeds = herd.rulebook.feeding, self.work.feeds
         found = [problem for feed in rows for problem in feed_problems(feed, limits)] + list_problems(feeds)

@@ -39,7 +39,7 @@ _COLUMNS = (
     Column("now", "Stands in", width=170),
     Column("to", "Fed in", width=190, weight=600),
     Column("score", "Score now", "number", right=True, width=92),
-    Column("week", "Wanted a week", "number", right=True, width=122),
+    Column("week", "Wanted a week", "number", right=True, width=136),
     Column("calves", "Calves", "date", width=96),
     Column("note", "", width=240, sortable=False),
 )
@@ -58,7 +58,7 @@ class PensTab(FreshTab):
 
     def __init__(self, look: Look, work: FeedingWork) -> None:
         super().__init__()
-        self.work = work
+        self.work, self._look = work, look
         self.cows: CowsFed | None = None
         self.pen_of: dict[int, str] = {}
         self.found: Grouping | None = None
@@ -159,7 +159,7 @@ class PensTab(FreshTab):
             self.pen_of = {
                 int(one): name for one, name in zip(self.cows.row.tolist(), homes, strict=True) if name is not None
             }
-            self._look()
+            self._reckon()
 
     def save(self) -> None:
         """Move the cows, as one step."""
@@ -178,9 +178,9 @@ class PensTab(FreshTab):
         found, self._as_now = made
         rows = self.cows.row
         self.pen_of = {int(rows[at]): str(group.pen) for group in found.groups for at in group.cows.tolist()}
-        self._look()
+        self._reckon()
 
-    def _look(self) -> None:
+    def _reckon(self) -> None:
         """Reckon the pens as they are set now."""
         a, cows = self.work.assessment, self.cows
         if cows is None:
@@ -199,6 +199,7 @@ class PensTab(FreshTab):
             self.list.show_rows([])
             self.save_button.setEnabled(False)
             return
+        self.list.widen(self._look.theme.text_scale)
         self.list.show_rows(self._rows(cows))
         moved = self._moving()
         groups = [
@@ -276,7 +277,7 @@ class PensTab(FreshTab):
             before = "" if self.found is None else self._apart(self.found)
             self.pen_of[cow] = text
             self.list.end_edit()
-            self._look()
+            self._reckon()
             self.list.setFocus()
             if before and self.found is not None:
                 self._say(f"{self._tags[cow]} to {text}: {before} apart before, {self._apart(self.found)} now.")

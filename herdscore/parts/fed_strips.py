@@ -60,7 +60,7 @@ class FedStrips(QWidget):
 
     @override
     def sizeHint(self) -> QSize:
-        return QSize(640, 380)
+        return QSize(640, 200)
 
     @override
     def paintEvent(self, event: QPaintEvent) -> None:

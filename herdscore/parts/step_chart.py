@@ -61,7 +61,7 @@ class StepChart(QWidget):
 
     @override
     def sizeHint(self) -> QSize:
-        return QSize(700, 380)
+        return QSize(700, 200)
 
     @override
     def paintEvent(self, event: QPaintEvent) -> None:
