@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QSizePolicy, QWidget
 from typing_extensions import override
 
 from herdscore.parts.cards import column, holder, row, scrolled
 
-_BAR_PX, _GAP_PX, _LEAST_PX = 18, 12, 300
+_BAR_PX, _GAP_PX, _LEAST_PX = 18, 12, 460
 
 
 class Beside(QWidget):
@@ -19,6 +19,8 @@ class Beside(QWidget):
         super().__init__()
         self._still, self._long, self._shares = still, long, shares
         self._area = scrolled(long)
+        # Else it asks for the height of what scrolls in it, and the page scrolls too.
+        self._area.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         pair = ((still, shares[0]), (self._area, shares[1]))
         self._both = row(*(reversed(pair) if long_first else pair), spacing=_GAP_PX)
         self.setLayout(column(scrolled(holder(self._both))))
