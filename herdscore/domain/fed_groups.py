@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
+from itertools import pairwise
 
 import numpy as np
 
@@ -130,6 +131,19 @@ def present_ration(group: FedGroup, feeds: Feeds) -> Numbers | None:
     if any(name.casefold() not in known for name, kg in group.ration.items() if kg):
         return None
     return feeds.ration({name: kg for name, kg in group.ration.items() if kg})
+
+
+def too_soon(group: FedGroup, today: date, day: date, apart_days: float) -> str:
+    """Why no step may be taken on a day after those written down, in a sentence; empty when one may."""
+    ahead = [begun for begun, _ in group.steps if today < begun <= day]
+    if ahead:
+        return f"A step is written down for {say_day(ahead[0], today)}: begin before it, or plan again."
+    steps = [step for step in group.steps if step[0] <= day]
+    changed = [after[0] for before, after in pairwise(steps) if before[1] != after[1]]
+    free = changed[-1] + timedelta(days=int(apart_days) + 1) if changed else day
+    if day >= free:
+        return ""
+    return f"The ration was changed on {say_day(changed[-1], today)}: the next step may come on {say_day(free, today)}."
 
 
 def _diet_on(diets: list[Diet], group: str | None, day: date) -> Diet | None:

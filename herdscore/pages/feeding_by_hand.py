@@ -11,7 +11,7 @@ from typing_extensions import override
 
 from herdscore.desk import messages
 from herdscore.domain.energy import Flags
-from herdscore.domain.fed_groups import FedGroup
+from herdscore.domain.fed_groups import FedGroup, too_soon
 from herdscore.domain.feeding_cautions import cautions
 from herdscore.domain.group_plans import dated, record_ration, start_by_hand, steps_of_hand
 from herdscore.domain.ration_by_hand import Tried, try_ration
@@ -53,7 +53,7 @@ class RationByHand(FreshTab):
         self.work = work
         self.tried: Tried | None = None
         self.read = ReadRation()
-        self._shown: tuple[str, object] = ("", None)
+        self._shown: tuple[object, ...] = ()
         self.title = label("", 14, 700, wrap=True)
         self.day = Asked("From", field("Ration from", "14 Jan"))
         self.rows = RationRows()
@@ -111,6 +111,7 @@ class RationByHand(FreshTab):
         """Show the group looked at; what is half typed for it stays."""
         group = self.work.chosen
         key = ("" if group is None else group.name, None if group is None else tuple(sorted(group.ration.items())))
+        key = (*key, *self.work.feeds.name.tolist(), *self.work.feeds.dm.tolist(), *self.work.feeds.me.tolist())
         if key != self._shown:
             self._shown = key
             kg = {} if group is None else group.ration
@@ -176,6 +177,9 @@ class RationByHand(FreshTab):
         group, herd = self.work.chosen, self.work.herd
         days = self._from_day()
         stop = why_not_begin(group, self.tried, self.read, days, known=self._is_known(group))
+        day = None if days is None else self.work.assessment.day(days)
+        if group is not None and self.tried is not None and day is not None and not stop:
+            stop = too_soon(group, self.work.assessment.today, day, herd.rulebook.feeding.step_days)
         self.why_not.setText(herd.why_not or stop)
         self.why_not.setVisible(bool(self.why_not.text()))
         self.begin_button.setEnabled(not herd.why_not and not stop)
@@ -209,6 +213,7 @@ class RationByHand(FreshTab):
 
     def record_now(self) -> None:
         """Write down what the group gets; steps of a plan still to come stay."""
+        self.look_ahead()  # what was typed last may not have been read yet
         group, herd, days = self.work.chosen, self.work.herd, self._from_day()
         if group is None or days is None or days > 0 or not self.read.is_good or not herd.can_write:
             return
@@ -220,6 +225,7 @@ class RationByHand(FreshTab):
 
     def begin(self) -> None:
         """Write the steps to this ration, the way back to need, and the diet."""
+        self.look_ahead()
         group, herd, tried = self.work.chosen, self.work.herd, self.tried
         days = self._from_day()
         if group is None or tried is None or days is None or not self.begin_button.isEnabled():

@@ -12,7 +12,7 @@ from herdscore.desk import messages
 from herdscore.desk.edits import set_setting
 from herdscore.domain.change_effect import effect
 from herdscore.domain.changes import adding
-from herdscore.domain.fed_groups import AIM_WORDS, FedGroup, Stand
+from herdscore.domain.fed_groups import AIM_WORDS, FedGroup, Stand, too_soon
 from herdscore.domain.feeding_cautions import cautions
 from herdscore.domain.feeding_course import Course, course_of_plan, course_written, finding
 from herdscore.domain.feeding_followed import MAINTENANCE, Followed, follow
@@ -172,6 +172,9 @@ class PlanTab(FreshTab):
         self.begin_button.setVisible(self.made is not None)
         self.outcome.setText("" if group is None else outcome_words(group, self.made, self.work.assessment))
         stop = "" if self.made is None or group is None else why_not_start(self.made, group)
+        if group is not None and self.made is not None and not stop:
+            today = self.work.assessment.today
+            stop = too_soon(group, today, today, herd.rulebook.feeding.step_days)
         if self.made is not None and group is not None and not group.name:
             stop = "Cows without a group cannot be planned for: give them a group first."
         self.why_not.setText(herd.why_not or stop)
@@ -205,7 +208,8 @@ class PlanTab(FreshTab):
         group, made, herd = self.work.chosen, self.made, self.work.herd
         if group is None or made is None or not herd.can_write or herd.snapshot is not self.work.assessment.snapshot:
             return
-        if why_not_start(made, group):
+        today = self.work.assessment.today
+        if why_not_start(made, group) or too_soon(group, today, today, herd.rulebook.feeding.step_days):
             return
         self._again = False
         if herd.push(start_plan(self.work.assessment, group, made.plan), f"plan of {group.name}"):

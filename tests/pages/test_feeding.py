@@ -142,3 +142,25 @@ def test_that_too_few_places_are_told(rig: Rig) -> None:
     page.pens.pens.put("One pen (3)")
     page.pens.propose()
     assert "name another pen" in page.pens.pens.said
+
+
+def test_that_a_ration_begun_cannot_be_begun_once_more_before_the_next_step_is_due(rig: Rig) -> None:
+    page = choose(rig, "Straw yard")
+    rig.qtbot.mouseClick(page.plan.left_out.button, Qt.MouseButton.LeftButton)
+    rig.settle()
+    rig.qtbot.waitUntil(lambda: page.plan.made is not None and not page.plan.made.apart)
+    rig.settle()
+    page.plan.begin()
+    rig.settle()
+    page.plan.again_button.click()
+    rig.qtbot.waitUntil(lambda: page.plan.made is not None)
+    rig.settle()
+    assert not page.plan.begin_button.isEnabled()
+    assert "the next step may come on" in page.plan.why_not.text()
+    written = rations_of(rig.herd.snapshot, "Straw yard")
+    page.plan.begin()
+    page.show_tab(BY_HAND)
+    page.by_hand.rows._lines[0].kg.setText("2.6")
+    page.by_hand.begin()
+    rig.settle()
+    assert rations_of(rig.herd.snapshot, "Straw yard") == written
