@@ -11,6 +11,7 @@ import numpy.typing as npt
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 
+from herdscore.parts.drawn_chart import paint_title
 from herdscore.parts.marks import MARKS, paint_mark
 from herdscore.parts.theme import Theme
 
@@ -100,7 +101,7 @@ def paint_fed(
     """Draw title and strips into a box of px, with one cow pointed at."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    top = _paint_title(painter, rect, theme, picture)
+    top = paint_title(painter, rect, theme, picture.title, picture.under)
     frame = frame_of(QRectF(rect.left(), top, rect.width(), rect.bottom() - top), theme, picture)
     _paint_ground(painter, theme, frame, picture)
     spots = places(frame, picture)
@@ -117,30 +118,6 @@ def paint_fed(
                 painter.drawEllipse(points[pointed], 9, 9)
     painter.restore()
     return frame
-
-
-def title_height(width: float, theme: Theme, picture: FedPicture) -> float:
-    """Px the title and the line under it take."""
-    total = 2.0
-    for words, font in ((picture.title, theme.font(14, 700)), (picture.under, theme.font(11))):
-        wrap = int(Qt.TextFlag.TextWordWrap)
-        total += QFontMetricsF(font).boundingRect(QRectF(0, 0, width - 8, 1000), wrap, words).height() + 2
-    return total
-
-
-def _paint_title(painter: QPainter, rect: QRectF, theme: Theme, picture: FedPicture) -> float:
-    top = rect.top() + 2
-    for words, font, role in (
-        (picture.title, theme.font(14, 700), "ink"),
-        (picture.under, theme.font(11), "ink_second"),
-    ):
-        painter.setFont(font)
-        painter.setPen(theme[role])
-        wrap = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
-        box = QRectF(rect.left() + 4, top, rect.width() - 8, 1000)
-        painter.drawText(box, wrap, words)
-        top += QFontMetricsF(font).boundingRect(box, int(Qt.TextFlag.TextWordWrap), words).height() + 2
-    return top
 
 
 def _paint_ground(painter: QPainter, theme: Theme, frame: FedFrame, picture: FedPicture) -> None:

@@ -3,33 +3,27 @@
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter
 from typing_extensions import override
 
-from herdscore.parts.fed_drawing import FedPicture, frame_of, paint_fed, places, title_height
-from herdscore.parts.theme import Look
+from herdscore.parts.drawn_chart import DrawnChart
+from herdscore.parts.fed_drawing import FedPicture, frame_of, paint_fed, places
+from herdscore.parts.theme import Look, Theme
 
-_PAD, _NEAR_PX = 4.0, 12.0
+_LEAST = QSize(320, 190)
+_NEAR_PX = 12.0
 
 
-class FedStrips(QWidget):
+class FedStrips(DrawnChart):
     """`opened(tag)`: Enter or a double click on a cow; left and right arrow go by where she will calve."""
 
     opened = Signal(str)
 
     def __init__(self, look: Look) -> None:
-        super().__init__()
-        self._look = look
+        super().__init__(look, _LEAST)
         self.picture: FedPicture | None = None
-        self.empty = ""
         self._cow: int | None = None
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMouseTracking(True)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(320, 190)
-        look.changed.connect(self.update)
 
     @property
     def current(self) -> str | None:
@@ -39,7 +33,7 @@ class FedStrips(QWidget):
     def show_picture(self, picture: FedPicture) -> None:
         """Show other cows, or the same under another ration; the cow pointed at stays."""
         tag = self.current
-        self.picture, self.empty = picture, ""
+        self.picture = picture
         self._cow = picture.tags.index(tag) if tag in picture.tags else None
         self.setAccessibleName(picture.title)
         self._describe()
@@ -47,10 +41,8 @@ class FedStrips(QWidget):
 
     def show_empty(self, words: str) -> None:
         """Say why there is nothing to show."""
-        self.picture, self.empty, self._cow = None, words, None
-        self.setAccessibleName(words)
-        self.setAccessibleDescription("")
-        self.update()
+        self.picture, self._cow = None, None
+        self.say_empty(words)
 
     def _describe(self) -> None:
         if self.picture is not None:
@@ -59,32 +51,23 @@ class FedStrips(QWidget):
             self.setAccessibleDescription(f"{said}{counts}".replace("\n", " "))
 
     @override
-    def sizeHint(self) -> QSize:
-        return QSize(640, 200)
+    def draw(self, painter: QPainter, box: QRectF, theme: Theme) -> bool:
+        if self.picture is None:
+            return False
+        paint_fed(painter, box, theme, self.picture, self._cow)
+        return True
 
     @override
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._look.theme
-        box = QRectF(self.rect()).adjusted(_PAD, _PAD, -_PAD, -_PAD)
-        if self.picture is None:
-            painter.setFont(theme.font(13))
-            painter.setPen(theme["ink_second"])
-            painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap), self.empty)
-        else:
-            paint_fed(painter, box, theme, self.picture, self._cow)
-        if self.hasFocus():
-            painter.setPen(QPen(theme["focus"], 2))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 6, 6)
-        painter.end()
+    def say_at(self, at: QPointF) -> str:
+        cow = self.cow_at(at)
+        return "" if self.picture is None or cow is None else self.picture.say(cow)
 
     def cow_at(self, at: QPointF) -> int | None:
         """The cow nearest to a point, None where none is near."""
         if self.picture is None:
             return None
-        box = QRectF(self.rect()).adjusted(_PAD, _PAD, -_PAD, -_PAD)
-        top = box.top() + title_height(box.width(), self._look.theme, self.picture)
-        frame = frame_of(QRectF(box.left(), top, box.width(), box.bottom() - top), self._look.theme, self.picture)
+        box = self.under_title(self.picture.title, self.picture.under)
+        frame = frame_of(box, self._look.theme, self.picture)
         best, found = _NEAR_PX, None
         for points in places(frame, self.picture):
             for cow, spot in enumerate(points):
@@ -110,14 +93,6 @@ class FedStrips(QWidget):
             self.opened.emit(self.current)
 
     @override
-    def event(self, event: QEvent) -> bool:
-        if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip and self.picture is not None:
-            cow = self.cow_at(QPointF(event.pos()))
-            QToolTip.showText(event.globalPos(), "" if cow is None else self.picture.say(cow), self)
-            return True
-        return super().event(event)
-
-    @override
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
         if self.picture is None or not self.picture.strips:
@@ -134,13 +109,3 @@ class FedStrips(QWidget):
             self._point(order[moves.get(Qt.Key(key), last)])
         else:
             super().keyPressEvent(event)
-
-    @override
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self.update()
-
-    @override
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        super().focusOutEvent(event)
-        self.update()

@@ -10,6 +10,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPen, QPolygonF
 
 from herdscore.parts.chart_labels import ChartLabels, PlacedLabel, Spot
+from herdscore.parts.drawn_chart import paint_title
 from herdscore.parts.theme import Theme
 
 _LINE_PX, _RIBBON_PX = 4.0, 20.0
@@ -100,7 +101,7 @@ def paint_steps(
     """Draw the chart with its title into a box of px, and ring the step pointed at; where words stand."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    top = _paint_title(painter, rect, theme, picture)
+    top = paint_title(painter, rect, theme, picture.title, picture.under)
     frame = frame_of(QRectF(rect.left(), top, rect.width(), rect.bottom() - top), theme, picture)
     labels = ChartLabels(painter, frame.plot.adjusted(0, -4, 4, 0), theme["surface"])
     _paint_grid(painter, theme, frame)
@@ -141,31 +142,6 @@ def step_at(frame: StepFrame, picture: StepPicture, at: QPointF) -> int | None:
         return None
     day = frame.first + (at.x() - frame.plot.left()) / frame.plot.width() * (frame.last - frame.first)
     return max(sum(step.day <= day for step in picture.steps) - 1, 0) if picture.steps else None
-
-
-def title_height(width: float, theme: Theme, picture: StepPicture) -> float:
-    """Px the title and the line under it take."""
-    total = 2.0
-    for words, font in ((picture.title, theme.font(14, 700)), (picture.under, theme.font(11))):
-        box = QRectF(0, 0, width, 1000)
-        wrapped = QFontMetricsF(font).boundingRect(box, int(Qt.TextFlag.TextWordWrap), words)
-        total += wrapped.height() + 2
-    return total
-
-
-def _paint_title(painter: QPainter, rect: QRectF, theme: Theme, picture: StepPicture) -> float:
-    top = rect.top() + 2
-    for words, font, role in (
-        (picture.title, theme.font(14, 700), "ink"),
-        (picture.under, theme.font(11), "ink_second"),
-    ):
-        painter.setFont(font)
-        painter.setPen(theme[role])
-        box = QRectF(rect.left() + 4, top, rect.width() - 8, rect.height())
-        used = painter.drawText(box, int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft), words)
-        assert isinstance(used, QRectF)
-        top += used.height() + 2
-    return top
 
 
 def _paint_grid(painter: QPainter, theme: Theme, frame: StepFrame) -> None:
