@@ -74,14 +74,18 @@ class FedGroup:
 
 
 def fed_groups(assessment: Assessment, in_block: Flags | None = None) -> list[FedGroup]:
-    """Every group with living cows of the chosen block (None both), by name; those without a group last."""
+    """Every group with a living cow of the chosen block (None both), whole, by name; those without a group last.
+
+    Cows of the other block in it eat the same ration, and count.
+    """
     a = assessment
-    living = ~a.facts.gone if in_block is None else ~a.facts.gone & in_block
+    living = ~a.facts.gone
+    chosen = living if in_block is None else living & in_block
     rows = {row.id: row for row in a.snapshot.records("diets") if isinstance(row, Diet)}
     made = []
     for place, name in enumerate(a.groups.names):
         mine = np.flatnonzero(living & (a.groups.now == place))
-        if not len(mine):
+        if not chosen[mine].any():
             continue
         cows, left = members(a, mine)
         less = (a.course.mean - a.targets.target)[cows.row]

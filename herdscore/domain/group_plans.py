@@ -17,16 +17,16 @@ from herdscore.domain.feeding import plan
 from herdscore.domain.feeding_cows import LeftOut, Why
 from herdscore.domain.feeding_plan import Plan, Status
 from herdscore.domain.feeds import Feeds
-from herdscore.domain.moves import move_rows
+from herdscore.domain.moves import plan_move
 from herdscore.domain.need import CowsFed
-from herdscore.domain.ration_by_hand import Tried
-from herdscore.domain.ration_checks import Limit, Step
+from herdscore.domain.ration_by_hand import Tried, try_ration
+from herdscore.domain.ration_checks import Limit, Step, largest_step
 from herdscore.domain.rations import ration_rows
 from herdscore.domain.reasons import say_day
-from herdscore.domain.records import DOWN, UP, WINTER_FEED, Cow, Diet, Ration, new_id
+from herdscore.domain.records import DOWN, UP, WINTER_FEED, Diet, Ration, new_id
 from herdscore.domain.rulebook import Rulebook
 
-AS_BEFORE = "as before"
+AS_BEFORE = "as before"  # no comma: pens are named with commas between
 _TRIES = 4
 _GRAMS = 3
 """Decimals of kg fresh that are written down."""
@@ -38,6 +38,7 @@ class GroupPlan:
 
     plan: Plan
     apart: tuple[LeftOut, ...]
+    as_now: int | None = None  # cows in their band at calving fed as today; None: today's ration is not known
 
     @property
     def can_start(self) -> bool:
@@ -141,15 +142,16 @@ def start_by_hand(
 
 
 def pen_apart(assessment: Assessment, group: FedGroup, apart: Sequence[LeftOut]) -> tuple[Change, str]:
-    """Move those who stand in the way to a pen of their own, where diet and ration stay as they are; its name."""
+    """Move those who stand in the way to a pen of their own, where diet and ration stay as they are; its name.
+
+    No change is begun there: the diet loses its aim.
+    """
     a, name = assessment, _free_name(assessment, group.name)
-    rows: list[RowChange] = []
-    for one in apart:
-        cow = a.snapshot.record("cows", one.row)
-        assert isinstance(cow, Cow)
-        rows += move_rows(a.snapshot, a.groups, cow, name, a.today, a.today)
+    moved = plan_move(a.snapshot, [one.row for one in apart], name, a.today, a.today).change
+    rows = [] if moved is None else list(moved.rows)
     if group.diet is not None:
-        rows.append(RowChange(None, replace(group.diet, id=new_id(), group=name, day=a.today)))
+        diet = replace(group.diet, id=new_id(), group=name, day=a.today, aim=None, plan_note=None)
+        rows.append(RowChange(None, diet))
     if group.ration:
         rows += [RowChange(None, Ration(new_id(), name, a.today, feed, kg)) for feed, kg in group.ration.items()]
     return Change("pen apart", tuple(rows)), name
@@ -174,15 +176,21 @@ def why_not_start(made: GroupPlan, group: FedGroup) -> str:
 
 def plan_again(assessment: Assessment, group: FedGroup, feeds: Feeds, aim: int | None = None) -> GroupPlan:
     """The plan of a group as it stands today; a change that runs is seen through."""
-    running = bool(group.aim)
-    return plan_group(
-        group.cows,
-        feeds,
-        assessment.rulebook,
-        present_ration(group, feeds),
-        running=running,
-        aim=group.aim if running and aim is None else aim,
-    )
+    running, rules, present = bool(group.aim), assessment.rulebook, present_ration(group, feeds)
+    way = group.aim if running and aim is None else aim
+    made = plan_group(group.cows, feeds, rules, present, running=running, aim=way)
+    if made.plan.aim and not running:
+        made = replace(made, apart=(*made.apart, *late_besides(group, rules)))
+    if present is None or not len(made.plan.ration):
+        return made
+    fed = try_ration(made.plan.cows, feeds, present, rules, present)
+    return replace(made, as_now=int(fed.in_band_as_now.sum()))
+
+
+def late_besides(group: FedGroup, rules: Rulebook) -> list[LeftOut]:
+    """Members no plan counts, for want of a score or for the vet, who are too near calving for a change to begin."""
+    late = [one for one in group.left_out if one.days < rules.limits.lead_days]
+    return [replace(one, why=Why.TOO_LATE) for one in late]
 
 
 def _diet(
@@ -205,23 +213,34 @@ def _diet(
 
 def _free_name(a: Assessment, name: str) -> str:
     known = {group_key(one) for one in a.groups.names if one is not None}
-    made, count = f"{name}, {AS_BEFORE}", 1
+    made, count = f"{name} {AS_BEFORE}", 1
     while group_key(made) in known:
         count += 1
-        made = f"{name}, {AS_BEFORE} {count}"
+        made = f"{name} {AS_BEFORE} {count}"
     return made
 
 
-def steps_of_hand(cows: CowsFed, feeds: Feeds, rules: Rulebook, tried: Tried, from_day: float) -> list[Step] | None:
-    """The steps to a ration entered by hand and back to need before the freeze; None when no way back is found."""
+def steps_of_hand(cows: CowsFed, feeds: Feeds, rules: Rulebook, tried: Tried) -> list[Step] | None:
+    """The steps to a ration entered by hand and back to need before the freeze.
+
+    None when they do not get there in time, or when no way back keeps every limit.
+    """
     steps = list(tried.steps)
     turn = tried.back_day - rules.feeding.back_days
-    kept = [step for step in steps if step.day < max(turn, from_day + 1)]
-    later = replace(cows, calving_day=cows.calving_day - max(turn, 0.0), score=cows.score)
-    waiting = later.only(later.calving_day > 0)
-    if not len(waiting) or not kept:
-        return kept or None
-    back = plan(waiting, feeds, rules, kept[-1].ration, running=True, aim=0)
-    if back.status in (Status.REFUSED,) or not len(back.ration):
+    if steps[-1].day + rules.feeding.step_days > turn:
         return None
-    return [*kept, *(Step(step.day + max(turn, 0.0), step.ration) for step in back.steps() if step.day > 0)]
+    later = replace(
+        cows, calving_day=cows.calving_day - turn, dry_day=cows.dry_day - turn, score=np.clip(tried.score, 1.0, 5.0)
+    )
+    back = plan(later, feeds, rules, steps[-1].ration, running=True, aim=0)
+    if back.status not in (Status.PLANNED, Status.PART_WAY):
+        return None
+    return [*steps, *(Step(step.day + turn, step.ration) for step in back.steps())]
+
+
+def fits_next(feeds: Feeds, ration: Numbers, ahead: Sequence[tuple[date, dict[str, float]]], rules: Rulebook) -> bool:
+    """Whether the first step still to come is one gentle step from a ration, [F]."""
+    if not ahead:
+        return True
+    share, _ = largest_step(feeds, ration, feeds.ration(ahead[0][1]), rules.feeding)
+    return share >= 1

@@ -13,11 +13,12 @@ from herdscore.desk import messages
 from herdscore.domain.energy import Flags
 from herdscore.domain.fed_groups import FedGroup, too_soon
 from herdscore.domain.feeding_cautions import cautions
-from herdscore.domain.group_plans import dated, record_ration, start_by_hand, steps_of_hand
+from herdscore.domain.group_plans import dated, fits_next, late_besides, record_ration, start_by_hand, steps_of_hand
 from herdscore.domain.ration_by_hand import Tried, try_ration
 from herdscore.domain.ration_form import ReadRation, read_ration
 from herdscore.domain.reasons import say_day
 from herdscore.domain.typed_day import NotADay, read_day, say_whole_day
+from herdscore.pages.feeding_aside import apart_words
 from herdscore.pages.feeding_check_lines import CheckLines
 from herdscore.pages.feeding_hand_words import NOT_KNOWN, fed_picture, jump_words, names_words, why_not_begin
 from herdscore.pages.feeding_ration_rows import RationRows
@@ -177,6 +178,9 @@ class RationByHand(FreshTab):
         group, herd = self.work.chosen, self.work.herd
         days = self._from_day()
         stop = why_not_begin(group, self.tried, self.read, days, known=self._is_known(group))
+        if group is not None and self.tried is not None and not stop:
+            late = late_besides(group, herd.rulebook)
+            stop = f"{apart_words(late)} Pen them apart on the tab Plan." if late else ""
         day = None if days is None else self.work.assessment.day(days)
         if group is not None and self.tried is not None and day is not None and not stop:
             stop = too_soon(group, self.work.assessment.today, day, herd.rulebook.feeding.step_days)
@@ -219,9 +223,14 @@ class RationByHand(FreshTab):
             return
         day = self.work.assessment.day(days) or herd.today
         ahead = [step for step in group.planned() if step[0] > day]
+        feeds, rules = self.work.feeds, self.work.assessment.rulebook
+        fits = fits_next(feeds, feeds.ration(self.read.kg), ahead, rules)
+        # A step that was gentle from the old ration may be a crash change from this one.
+        ahead = ahead if fits else []
         change = record_ration(self.work.assessment, group, [(day, self.read.kg), *ahead], "ration now")
         if change.rows and herd.push(change, f"ration of {group.name}"):
-            self.message.emit(messages.note(f"{group.name}: what they get from {say_day(day)} is written down."))
+            rest = "" if fits else "The steps still to come no longer fit and are taken out: plan again."
+            self.message.emit(messages.note(f"{group.name}: what they get from {say_day(day)} is written down.", rest))
 
     def begin(self) -> None:
         """Write the steps to this ration, the way back to need, and the diet."""
@@ -231,7 +240,7 @@ class RationByHand(FreshTab):
         if group is None or tried is None or days is None or not self.begin_button.isEnabled():
             return
         a, feeds = self.work.assessment, self.work.feeds
-        steps = steps_of_hand(group.cows, feeds, a.rulebook, tried, days)
+        steps = steps_of_hand(group.cows, feeds, a.rulebook, tried)
         if steps is None:
             self.message.emit(
                 messages.note(

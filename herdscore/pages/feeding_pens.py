@@ -106,7 +106,7 @@ class PensTab(FreshTab):
         self.cows, left = members(a, rows)
         names = [one.name for one in work.groups if one.name and one.stand is not Stand.NOBODY]
         if not self.pens.text.strip():
-            self.pens.put(", ".join(names))
+            self.pens.put(("; " if any("," in name for name in names) else ", ").join(names))
         tags = short_tags(a.snapshot.cows.tag[self.cows.row].tolist())
         self._tags = dict(zip(self.cows.row.tolist(), tags, strict=True))
         self._left = len(left)
@@ -115,7 +115,8 @@ class PensTab(FreshTab):
     def read_pens(self) -> list[Pen] | str:
         """The pens as they are typed, or what is wrong with them."""
         pens: list[Pen] = []
-        for part in self.pens.text.replace(";", ",").split(","):
+        apart = ";" if ";" in self.pens.text else ","  # a name may hold a comma
+        for part in self.pens.text.split(apart):
             text = " ".join(part.split())
             if not text:
                 continue

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QSize, Signal
+from PySide6.QtCore import QRectF, QSize, Signal
 from PySide6.QtGui import QPainter
 from typing_extensions import override
 
@@ -215,7 +215,7 @@ class PlanTab(FreshTab):
         if herd.push(start_plan(self.work.assessment, group, made.plan), f"plan of {group.name}"):
             way = AIM_WORDS[made.plan.aim]
             claim = f"{group.name}: {way}, {say_cows(len(made.plan.cows))}."
-            self.message.emit(messages.note(claim, "The plan is begun; its steps stand on the feeding sheet."))
+            self.message.emit(messages.note(claim, "The plan is begun; this page shows its steps."))
 
     def pen_apart(self) -> None:
         """Give those who stand in the way a pen of their own."""
@@ -236,7 +236,8 @@ class PlanTab(FreshTab):
         picture = step_picture(course, a, finding(group.name, course, a), under_words(group, course, self.made, a))
 
         def paint(painter: QPainter) -> None:
-            paint_steps(painter, painter.viewport().toRectF(), theme, picture)
+            painter.fillRect(QRectF(0, 0, _PICTURE.width(), _PICTURE.height()), theme["surface"])
+            paint_steps(painter, QRectF(12, 8, _PICTURE.width() - 24, _PICTURE.height() - 16), theme, picture)
 
         def write(path: Path) -> Path:
             return save_picture(path, _PICTURE, paint)

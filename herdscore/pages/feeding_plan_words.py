@@ -8,10 +8,8 @@ from herdscore.domain.fed_groups import AIM_WORDS, FedGroup
 from herdscore.domain.feeding_course import Course
 from herdscore.domain.feeding_plan import InTheWay, Plan, Status
 from herdscore.domain.group_plans import GroupPlan
-from herdscore.domain.ration_by_hand import try_ration
 from herdscore.domain.ration_checks import Limit
 from herdscore.domain.reasons import say_day, say_number
-from herdscore.domain.rulebook import Rulebook
 from herdscore.pages.cow_words import say_cows
 
 _MOST_WAYS = 3
@@ -51,8 +49,7 @@ def outcome_words(group: FedGroup, made: GroupPlan | None, a: Assessment) -> str
     plan = made.plan
     if not len(plan.ration):
         return f"No plan keeps every limit. {ways_words(plan)}".strip()
-    as_now = plan_as_now(plan, a.rulebook)
-    now = "" if as_now is None else f" instead of {as_now}"
+    now = "" if made.as_now is None else f" instead of {made.as_now}"
     way = AIM_WORDS[plan.aim].capitalize()
     said = (
         f"{way}: {int(plan.in_band.sum())} of {len(plan.cows)} calve in their band{now}."
@@ -68,13 +65,6 @@ def outcome_words(group: FedGroup, made: GroupPlan | None, a: Assessment) -> str
             f" {say_number(plan.reached, 2, sign=True)} of the {say_number(plan.wanted, 2, sign=True)} wanted."
         )
     return f"{said} {cost_words(plan)}".strip()
-
-
-def plan_as_now(plan: Plan, rules: Rulebook) -> int | None:
-    """How many of a plan's cows would calve in their band fed as today; None when today's ration is not known."""
-    if plan.present is None:
-        return None
-    return int(try_ration(plan.cows, plan.feeds, plan.present, rules, plan.present).in_band_as_now.sum())
 
 
 def cost_words(plan: Plan) -> str:

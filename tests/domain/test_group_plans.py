@@ -39,7 +39,7 @@ def test_that_a_ration_typed_by_hand_goes_back_to_need_in_gentle_steps_before_th
     cows, feeds = fed_cows([2.2, 2.3, 2.1], [120.0, 118.0, 125.0]), usual_feeds()
     ration = TODAYS_RATION + np.array([0.0, 0.0, 1.2, 0.0])
     tried = try_ration(cows, feeds, ration, RULES, TODAYS_RATION)
-    steps = steps_of_hand(cows, feeds, RULES, tried, 0.0)
+    steps = steps_of_hand(cows, feeds, RULES, tried)
     assert steps is not None
     days = [step.day for step in steps]
     assert days == sorted(days)

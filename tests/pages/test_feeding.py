@@ -164,3 +164,80 @@ def test_that_a_ration_begun_cannot_be_begun_once_more_before_the_next_step_is_d
     page.by_hand.begin()
     rig.settle()
     assert rations_of(rig.herd.snapshot, "Straw yard") == written
+
+
+def test_that_a_late_cow_no_plan_counts_still_stands_in_the_way_and_the_block_looked_at_hides_nobody(rig: Rig) -> None:
+    page = choose(rig, "Cubicle shed")
+    herd, lead = rig.herd, rig.herd.rulebook.limits.lead_days
+    group = page.work.chosen
+    assert group is not None
+    made = page.plan.made
+    assert made is not None
+    assert made.plan.aim
+    late = {one.row for one in group.left_out if one.days < lead}
+    assert late
+    assert late <= {one.row for one in made.apart}
+    whole = group.rows.tolist()
+    herd.choose_block("autumn")
+    herd.choose_block("spring")
+    rig.settle()
+    again = next(one for one in page.work.groups if one.name == "Cubicle shed")
+    assert again.rows.tolist() == whole
+
+
+def test_that_cows_penned_apart_stand_in_the_register_there_on_the_old_ration_without_a_change_begun(rig: Rig) -> None:
+    page = choose(rig, "Straw yard")
+    assert page.plan.made is not None
+    tags = [one.row for one in page.plan.made.apart]
+    before = rations_of(rig.herd.snapshot, "Straw yard")[-1][1]
+    page.plan.pen_apart()
+    rig.settle()
+    pen = "Straw yard as before"
+    assert rig.herd.snapshot.cows.group[tags].tolist() == [pen] * len(tags)
+    assert rations_of(rig.herd.snapshot, pen)[-1][1] == before
+    diets = [row for row in rig.herd.snapshot.records("diets") if isinstance(row, Diet) and row.group == pen]
+    assert [(row.aim, row.plan_note) for row in diets] == [(None, None)]
+    page.show_tab(PENS)
+    rig.settle()
+    assert not isinstance(page.pens.read_pens(), str)
+
+
+def test_that_steps_that_no_longer_fit_what_they_get_are_taken_out(rig: Rig) -> None:
+    page = choose(rig, "Straw yard")
+    page.plan.pen_apart()
+    rig.settle()
+    rig.qtbot.waitUntil(lambda: page.plan.made is not None and not page.plan.made.apart)
+    rig.settle()
+    page.plan.begin()
+    rig.settle()
+    page.show_tab(BY_HAND)
+    rig.settle()
+    today = rig.herd.today
+    assert [day for day, _ in rations_of(rig.herd.snapshot, "Straw yard") if day > today]
+    for line in page.by_hand.rows._lines:
+        line.kg.setText("9")
+    page.by_hand.record_now()
+    rig.settle()
+    assert not [day for day, _ in rations_of(rig.herd.snapshot, "Straw yard") if day > today]
+
+
+def test_that_a_ration_begun_by_hand_is_written_with_its_way_back_and_taken_back_as_one_step(rig: Rig) -> None:
+    page = choose(rig, "Straw yard")
+    page.plan.pen_apart()
+    rig.settle()
+    rig.qtbot.waitUntil(lambda: page.plan.made is not None and not page.plan.made.apart)
+    page.show_tab(BY_HAND)
+    rig.settle()
+    hand = page.by_hand
+    silage = next(line for line in hand.rows._lines if "silage" in line.feed.currentText())
+    silage.kg.setText("27")
+    hand.look_ahead()
+    assert hand.begin_button.isEnabled(), hand.why_not.text()
+    before = rations_of(rig.herd.snapshot, "Straw yard")
+    hand.begin()
+    rig.settle()
+    after = rations_of(rig.herd.snapshot, "Straw yard")
+    assert len(after) > len(before) + 1
+    rig.herd.undo()
+    rig.settle()
+    assert rations_of(rig.herd.snapshot, "Straw yard") == before
