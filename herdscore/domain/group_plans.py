@@ -189,8 +189,7 @@ def plan_again(assessment: Assessment, group: FedGroup, feeds: Feeds, aim: int |
 
 def late_besides(group: FedGroup, rules: Rulebook) -> list[LeftOut]:
     """Members no plan counts, for want of a score or for the vet, who are too near calving for a change to begin."""
-    late = [one for one in group.left_out if one.days < rules.limits.lead_days]
-    return [replace(one, why=Why.TOO_LATE) for one in late]
+    return [one for one in group.left_out if one.days < rules.limits.lead_days]
 
 
 def _diet(

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from herdscore.desk.open_herd import OpenHerd
@@ -54,6 +57,15 @@ class FeedingPage(QWidget):
             column(row(self.pills, None, spacing=8), self.cards, (self.stack, 1), spacing=8, margins=PAGE_MARGINS)
         )
         self._connect()
+        self._keys = [
+            QShortcut(
+                QKeySequence(keys),
+                self,
+                partial(self._step_tab, way),
+                context=Qt.ShortcutContext.WidgetWithChildrenShortcut,
+            )
+            for keys, way in (("Ctrl+PgDown", 1), ("Ctrl+PgUp", -1))
+        ]
         self._show_cards()
 
     def _connect(self) -> None:
@@ -81,6 +93,10 @@ class FeedingPage(QWidget):
         self.stack.setCurrentWidget(self._tabs[key])
         self.cards.setVisible(key in (PLAN, BY_HAND) and bool(self.work.groups))
         self.focus_first()
+
+    def _step_tab(self, way: int) -> None:
+        keys = list(self._tabs)
+        self.show_tab(keys[(keys.index(self.pills.current) + way) % len(keys)])
 
     def _show_cards(self) -> None:
         self.cards.show_groups(self.work.groups, self.work.chosen, self.work.herd.today)

@@ -48,6 +48,8 @@ class LeftOutCard(_Aside):
 
     def show_cows(self, apart: Sequence[LeftOut], others: Sequence[LeftOut], why_not: str) -> None:
         """Those in the way of a start, and those no plan counts; hidden when there is nobody."""
+        named = {one.row for one in apart}
+        others = [one for one in others if one.row not in named]
         self.setVisible(bool(apart) or bool(others))
         self.words.setVisible(bool(apart))
         self.words.setText(apart_words(apart))

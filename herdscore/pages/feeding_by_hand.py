@@ -186,7 +186,7 @@ class RationByHand(FreshTab):
             stop = too_soon(group, self.work.assessment.today, day, herd.rulebook.feeding.step_days)
         self.why_not.setText(herd.why_not or stop)
         self.why_not.setVisible(bool(self.why_not.text()))
-        self.begin_button.setEnabled(not herd.why_not and not stop)
+        self.begin_button.setEnabled(self.tried is not None and not herd.why_not and not stop)
         can_note = group is not None and bool(group.name) and self.read.is_good and days is not None and days <= 0
         self.now_button.setEnabled(can_note and not herd.why_not)
         self.now_button.setToolTip("Writes down what is in the trough today; it changes nothing there.")
