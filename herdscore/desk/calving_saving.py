@@ -1,16 +1,12 @@
-"""What the calving page writes to files: the calendar and what condition did. Run in jobs."""
+"""What the calving page writes to a file: the calendar. Run in jobs."""
 
 from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from herdscore.desk.jobs import Report
 from herdscore.domain.calendar_entries import CalendarEntry
-
-if TYPE_CHECKING:
-    from herdscore.exchange.season_sheets import SeasonSheet
 
 
 def save_calendar(
@@ -27,12 +23,4 @@ def save_calendar(
 
     report(0, 1, f"Writing {path.name}")
     write_calendar(path, entries, herd_id, name, made, as_events=as_events)
-    return path
-
-
-def save_season(sheet: SeasonSheet, path: Path, report: Report) -> Path:
-    """Write what condition did to .xlsx or .csv; answers where it is."""
-    from herdscore.exchange.season_sheets import write_season
-
-    write_season(path, sheet, report)
     return path

@@ -14,6 +14,7 @@ from herdscore.errors import Problem
 
 if TYPE_CHECKING:
     from herdscore.exchange.group_sheets import GroupSheet
+    from herdscore.exchange.table_book import TableBook
     from herdscore.store.herd_file import HerdFile
 
 
@@ -31,6 +32,14 @@ def save_groups(sheet: GroupSheet, path: Path, report: Report) -> Path:
     from herdscore.exchange.group_sheets import write_groups
 
     write_groups(path, sheet, report)
+    return path
+
+
+def save_tables(book: TableBook, path: Path, report: Report) -> Path:
+    """Write tables to .xlsx, or the first of them to .csv; answers where it is."""
+    from herdscore.exchange.table_book import write_tables
+
+    write_tables(path, book, report)
     return path
 
 

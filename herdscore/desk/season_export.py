@@ -13,16 +13,16 @@ from herdscore.domain.season_learning import AT_CALVING, AT_MATING, MEASURES
 from herdscore.domain.season_outcomes import Outcomes
 
 if TYPE_CHECKING:
-    from herdscore.exchange.season_sheets import SeasonSheet
+    from herdscore.exchange.table_book import TableBook
 
 _RATE = ("Number", "Of", "Share", "From", "To")
 _RATE_FORMATS = ("0", "0", "0 %", "0 %", "0 %")
 _WAYS = (AT_CALVING, AT_MATING)
 
 
-def season_sheet(outcomes: Outcomes, rulebook: Rulebook, name: str, day: date) -> SeasonSheet:
+def season_sheet(outcomes: Outcomes, rulebook: Rulebook, name: str, day: date) -> TableBook:
     """Every measure by condition, like with like, season by season, and the sentences."""
-    from herdscore.exchange.season_sheets import SeasonSheet, SeasonTable  # late: nobody writes a sheet at the start
+    from herdscore.exchange.table_book import BookTable, TableBook  # late: nobody writes a sheet at the start
 
     by_class: list[list[Any]] = []
     like: list[list[Any]] = []
@@ -43,13 +43,13 @@ def season_sheet(outcomes: Outcomes, rulebook: Rulebook, name: str, day: date) -
             for kind, rate in zip(("cows", "first-calvers"), row.rates[measure], strict=True):
                 seasons.append([row.name, row.calvings, row.twins, mean, words, kind, *_rate(rate)])
     text = ("@", "@", "@", "@", *_RATE_FORMATS)
-    return SeasonSheet(
+    return TableBook(
         name,
         day,
         (
-            SeasonTable("By condition", ("What", "Score", "Condition", "Animals", *_RATE), text, by_class),
-            SeasonTable("Like with like", ("What", "Score", "Kind", "Condition", *_RATE), text, like),
-            SeasonTable(
+            BookTable("By condition", ("What", "Score", "Condition", "Animals", *_RATE), text, by_class),
+            BookTable("Like with like", ("What", "Score", "Kind", "Condition", *_RATE), text, like),
+            BookTable(
                 "Seasons",
                 ("Season", "Calvings", "Twins", "Mean score at calving", "What", "Animals", *_RATE),
                 ("@", "0", "0", "0.00", "@", "@", *_RATE_FORMATS),

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
-from herdscore.desk.calving_saving import save_season
+from herdscore.desk.saving import save_tables
 from herdscore.desk.season_export import season_sheet
 from herdscore.domain import season_learning as learning
 from herdscore.domain.calendar import BLOCK_NAMES
@@ -145,7 +145,7 @@ class Learned(FreshTab):
         herd = self.work.herd
         sheet = season_sheet(self.outcomes, herd.rulebook, herd.name, herd.today)
         name = f"{herd.path.stem} what condition did {herd.today.isoformat()}.xlsx"
-        self.save_wished.emit(SheetWish("What condition did", name, SHEETS, partial(save_season, sheet)))
+        self.save_wished.emit(SheetWish("What condition did", name, SHEETS, partial(save_tables, sheet)))
 
     def _of_season(self) -> Outcomes:
         name = self.season.currentText()
