@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QEvent, QObject, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QIcon, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QMainWindow
 from typing_extensions import override
@@ -17,12 +19,10 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
 from herdscore.desk.reading import Draft
 from herdscore.desk.settings import THEME, WINDOW, Settings
-from herdscore.pages.calving import CalvingPage
 from herdscore.pages.field_keys import FieldKeys
 from herdscore.pages.file_asking import FileAsking
-from herdscore.pages.groups import GroupsPage
-from herdscore.pages.guide import GuidePage
-from herdscore.pages.herd_view import AGAIN, BACK, PAGES, HerdView
+from herdscore.pages.herd_view import AGAIN, BACK, HerdView
+from herdscore.pages.page_table import PAGES, PagesAhead
 from herdscore.pages.saves import Saves
 from herdscore.pages.scoring_reader import OPEN_READER
 from herdscore.pages.way_in import WayIn
@@ -30,6 +30,10 @@ from herdscore.parts.message_bar import Message as BarMessage
 from herdscore.parts.rail import PAGES as RAIL_PAGES
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
+
+if TYPE_CHECKING:
+    from herdscore.pages.guide import GuidePage
+
 
 FIRST_SIZE = (1366, 740)
 
@@ -51,6 +55,8 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(self.frame)
         self.frame.rail.offer(PAGES)
         self._saves = Saves(self, asking, settings, jobs)
+        self.ahead = PagesAhead(jobs, self)
+        self.frame.installEventFilter(self)
         self.way_in = WayIn(self.frame, look, settings, opening, self._saves, asking)
         self._guide: GuidePage | None = None
         self._field_keys = FieldKeys(self)
@@ -133,6 +139,8 @@ class MainWindow(QMainWindow):
     def show_guide(self) -> None:
         """Open the guide, or go back to where it was opened."""
         if self._guide is None:
+            from herdscore.pages.guide import GuidePage  # late: it is read now and then
+
             self._guide = GuidePage(self._look)
             self._guide.closed.connect(self.show_guide)
         if self.frame.pages.currentWidget() is not self._guide:
@@ -166,9 +174,7 @@ class MainWindow(QMainWindow):
             self.way_in.ask_path(folder=False)
         elif kind == "export":
             page = view.page(view.shown) if view.shown else None
-            if isinstance(page, GroupsPage | CalvingPage):
-                page.export()
-            else:
+            if page is None or not page.export():
                 self._saves.flag_list(view.herd)
         elif kind == "workbook":
             self._saves.workbook(view.herd)
@@ -189,6 +195,14 @@ class MainWindow(QMainWindow):
         self._jobs.close()
         self._close_herd()
         super().closeEvent(event)
+
+    @override
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """The first page is painted: what comes after it may be brought along."""
+        if watched is self.frame and event.type() == QEvent.Type.Paint:
+            self.frame.removeEventFilter(self)
+            QTimer.singleShot(0, self, self.ahead.start)
+        return super().eventFilter(watched, event)
 
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -215,7 +229,7 @@ class MainWindow(QMainWindow):
             return
         self._close_herd()
         self.frame.messages.clear()
-        self.view = HerdView(self.frame, self._look, herd, self._settings)
+        self.view = HerdView(self.frame, self._look, herd, self._settings, self.ahead)
         self.view.message.connect(self.say)
         self.view.wished.connect(self.act)
         self.view.save_wished.connect(self._with_view(lambda view, wish: self._saves.one(view.herd, wish)))

@@ -31,6 +31,7 @@ class Painted(QObject):
 
 def over():
     heavy = ("pandas", "scipy", "openpyxl", "sqlalchemy", "pyqtgraph", "python_calamine", "statsmodels")
+    heavy += tuple(f"herdscore.pages.{page}" for page in ("crush_page", "cows", "groups", "feeding", "calving", "herd"))
     print(json.dumps([name for name in heavy if name in sys.modules]))
     made.quit()
 

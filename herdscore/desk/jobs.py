@@ -1,4 +1,4 @@
-"""Work off the window's thread, in two lanes: one for the herd file, one for sums on values.
+"""Work off the window's thread, in lanes: one for the herd file, one for sums on values, one for what comes ahead.
 
 A job takes values, never widgets; its signals are sent on the window's thread.
 """
@@ -95,13 +95,13 @@ class Job(QObject):
 
 
 class Jobs(QObject):
-    """The two lanes; in each, jobs run one after the other. `idle`: the last of them is over."""
+    """The lanes; in each, jobs run one after the other. `idle`: the last of them is over."""
 
     idle = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._lanes = {name: QThreadPool(self) for name in ("herd", "sums")}
+        self._lanes = {name: QThreadPool(self) for name in ("herd", "sums", "ahead")}
         for lane in self._lanes.values():
             lane.setMaxThreadCount(1)
         self._open: list[Job] = []
@@ -118,6 +118,10 @@ class Jobs(QObject):
     def sums_lane(self, job: Job) -> Job:
         """Run a job that works on values only."""
         return self._start("sums", job)
+
+    def ahead_lane(self, job: Job) -> Job:
+        """Run a job that brings along what will be wanted, while the window is used."""
+        return self._start("ahead", job)
 
     def close(self) -> None:
         """Ask all to stop and wait for them; nothing is told any more."""

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
-from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QStackedWidget, QWidget
+from PySide6.QtWidgets import QStackedWidget
 from typing_extensions import override
 
 from herdscore.desk.messages import note
@@ -22,6 +21,7 @@ from herdscore.pages.calving_to_calve import ToCalve
 from herdscore.pages.calving_to_do import ThingsToDo
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.fresh_tab import FreshTab
+from herdscore.pages.herds_page import HerdsPage
 from herdscore.parts.buttons import Pills
 from herdscore.parts.cards import PAGE_MARGINS, column, row
 from herdscore.parts.theme import Look
@@ -37,13 +37,9 @@ TABS = (
 _MOST_MOVES = 3
 
 
-class CalvingPage(QWidget):
+class CalvingPage(HerdsPage):
     """`message(Message)`, `open_cow(cow id)`, `save_wished(wish)`, `print_wished(PrintWish)`."""
 
-    message = Signal(object)
-    open_cow = Signal(str)
-    save_wished = Signal(object)
-    print_wished = Signal(object)
     title = "Calving"
 
     def __init__(
@@ -78,10 +74,12 @@ class CalvingPage(QWidget):
             tab.save_wished.connect(self.save_wished)
         herd.assessed.connect(self._on_assessed)
 
+    @override
     def focus_first(self) -> None:
         """Give the keyboard to what is in front."""
         self._tabs[self.pills.current].focus_first()
 
+    @override
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """Look for a tag; a calving half entered stays under the hand."""
         self.show_tab(TO_CALVE)
@@ -100,7 +98,8 @@ class CalvingPage(QWidget):
         self.stack.setCurrentWidget(self._tabs[key])
         self.focus_first()
 
-    def export(self) -> None:
+    @override
+    def export(self) -> bool:
         """Write what the tab in front has to write; the calendar where it has nothing of its own."""
         if self.pills.current == LEARNED:
             self.learned.export()
@@ -108,9 +107,15 @@ class CalvingPage(QWidget):
             self.ready.save_sheet()
         else:
             self.to_do.export()
+        return True
 
+    @property
+    @override
+    def printed_words(self) -> str:
+        return "Shed sheet"
+
+    @override
     def print_page(self) -> None:
-        """Print the sheet for the shed door."""
         self.ready.print_sheet()
 
     def _on_undo(self) -> None:

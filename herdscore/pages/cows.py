@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 from typing_extensions import override
@@ -15,6 +15,7 @@ from herdscore.desk.settings import Settings
 from herdscore.domain.lookup import CowBook, Found
 from herdscore.pages.cow_lists import ALL, CowLists
 from herdscore.pages.flagged_list import FlaggedTab, SearchBox
+from herdscore.pages.herds_page import EXPORT, HerdsPage
 from herdscore.pages.one_cow import OneCowTab
 from herdscore.pages.runway import RunwayTab
 from herdscore.parts.buttons import Pills
@@ -23,19 +24,13 @@ from herdscore.parts.labels import label
 from herdscore.parts.theme import Look
 
 TABS = RUNWAY, FLAGGED, ONE_COW = "runway", "flagged", "one cow"
+_PRINTED = {RUNWAY: "Runway shown", FLAGGED: "List shown", ONE_COW: "Cow shown"}
 _NAMED = 3
 
 
-class CowsPage(QWidget):
-    """Cows in one picture, by list, and one at a time. `message(Message)` for the bar.
+class CowsPage(HerdsPage):
+    """Cows in one picture, by list, and one at a time."""
 
-    `export_wished`: write the lists to a sheet; `save_wished(SaveWish)`, `print_wished(PrintWish)`: what it draws.
-    """
-
-    message = Signal(object)
-    export_wished = Signal()
-    save_wished = Signal(object)
-    print_wished = Signal(object)
     title = "Cows"
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
@@ -82,7 +77,8 @@ class CowsPage(QWidget):
         self._herd.assessed.connect(self._on_assessed)
         self._herd.block_chosen.connect(self._on_assessed)
         self.tabs.chosen.connect(self._on_tab)
-        self.flagged.export_button.clicked.connect(self.export_wished)
+        self.runway.report_wished.connect(lambda: self.report_wished.emit(""))
+        self.flagged.export_button.clicked.connect(lambda: self.wished.emit(EXPORT))
         for one in (self.flagged, self.one_cow):
             one.print_wished.connect(self.print_wished)
             one.said.connect(lambda words: self.message.emit(note(words)))
@@ -98,10 +94,12 @@ class CowsPage(QWidget):
 
     # What the window asks
 
+    @override
     def focus_first(self) -> None:
         """Give the keyboard to what is shown."""
         (self.runway if self._tab == RUNWAY else self.flagged if self._tab == FLAGGED else self.one_cow).focus_first()
 
+    @override
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """Go to the box that finds a cow, with a text already in it."""
         box = self.flagged.search if self._tab == FLAGGED else self.find_box
@@ -111,6 +109,12 @@ class CowsPage(QWidget):
         box.setFocus()
         box.selectAll()
 
+    @property
+    @override
+    def printed_words(self) -> str:
+        return _PRINTED[self._tab]
+
+    @override
     def print_page(self) -> None:
         """Print what is shown."""
         if self._tab == RUNWAY:

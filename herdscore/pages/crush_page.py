@@ -100,9 +100,6 @@ class CrushPanels(QWidget):
 class CrushPage(ScoringPage):
     """The scoring page, and Alt+R, Alt+S, Alt+K, Alt+L for its panels."""
 
-    save_wished = Signal(object)
-    print_wished = Signal(object)
-
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
         self._panels: CrushPanels | None = None  # the page beneath asks for the keyboard while it is made
         super().__init__(look, herd, settings)
@@ -199,6 +196,12 @@ class CrushPage(ScoringPage):
                     among[place] = True
         return crush_list_report(a, herd.name, rounds.round, among)
 
+    @property
+    @override
+    def printed_words(self) -> str:
+        return "Page shown"
+
+    @override
     def print_page(self) -> None:
         """Print what is in front: the summary, else the crush list."""
         if self.panel == SUMMARY:

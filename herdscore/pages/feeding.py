@@ -1,37 +1,42 @@
-"""Page Feeding: the plan of a group, a ration by hand, feeding groups, and the feeds."""
+"""Page Feeding: the plan of a group, a ration by hand, feeding groups, the feeds, and the sheets for the yard."""
 
 from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QStackedWidget, QWidget
+from PySide6.QtWidgets import QStackedWidget
+from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
 from herdscore.pages.feeding_by_hand import RationByHand
 from herdscore.pages.feeding_cards import GroupCards
 from herdscore.pages.feeding_feeds import FeedsTab
+from herdscore.pages.feeding_on_paper import PaperTab
 from herdscore.pages.feeding_pens import PensTab
 from herdscore.pages.feeding_plan import PlanTab
 from herdscore.pages.feeding_work import FeedingWork
 from herdscore.pages.fresh_tab import FreshTab
+from herdscore.pages.herds_page import HerdsPage
 from herdscore.parts.buttons import Pills
 from herdscore.parts.cards import PAGE_MARGINS, column, row
 from herdscore.parts.theme import Look
 
-PLAN, BY_HAND, PENS, FEEDS = "plan", "by hand", "groups", "feeds"
-TABS = ((PLAN, "Plan"), (BY_HAND, "Ration by hand"), (PENS, "Feeding groups"), (FEEDS, "Feeds"))
+PLAN, BY_HAND, PENS, FEEDS, PAPER = "plan", "by hand", "groups", "feeds", "paper"
+TABS = (
+    (PLAN, "Plan"),
+    (BY_HAND, "Ration by hand"),
+    (PENS, "Feeding groups"),
+    (FEEDS, "Feeds"),
+    (PAPER, "On paper"),
+)
 
 
-class FeedingPage(QWidget):
+class FeedingPage(HerdsPage):
     """`message(Message)`, `open_cow(cow id)`, `save_wished(wish)`, `print_wished(PrintWish)`."""
 
-    message = Signal(object)
-    open_cow = Signal(str)
-    save_wished = Signal(object)
-    print_wished = Signal(object)
     title = "Feeding"
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
@@ -44,11 +49,13 @@ class FeedingPage(QWidget):
         self.plan = PlanTab(look, self.work)
         self.by_hand = RationByHand(look, self.work)
         self.pens, self.feeds = PensTab(look, self.work), FeedsTab(look, self.work)
+        self.paper = PaperTab(look, self.work)
         self._tabs: dict[str, FreshTab] = {
             PLAN: self.plan,
             BY_HAND: self.by_hand,
             PENS: self.pens,
             FEEDS: self.feeds,
+            PAPER: self.paper,
         }
         self.stack = QStackedWidget()
         for tab in self._tabs.values():
@@ -78,13 +85,31 @@ class FeedingPage(QWidget):
                     getattr(tab, name).connect(getattr(self, name))
         self.plan.by_hand_wished.connect(lambda: self.show_tab(BY_HAND))
 
+    @override
     def focus_first(self) -> None:
         """Give the keyboard to what is in front."""
         self._tabs[self.pills.current].focus_first()
 
+    @override
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """No cow is found here: the group cards take the keyboard."""
         self.cards.take_keyboard()
+
+    @property
+    @override
+    def printed_words(self) -> str:
+        return self.paper.words if self.pills.current == PAPER else ""
+
+    @override
+    def print_page(self) -> None:
+        self.paper.print_page()
+
+    @override
+    def export(self) -> bool:
+        if self.pills.current != PAPER:
+            self.show_tab(PAPER)
+        self.paper.save_book()
+        return True
 
     def show_tab(self, key: str) -> None:
         """Bring a tab to the front."""

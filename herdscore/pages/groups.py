@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
-from PySide6.QtCore import QRectF, QSize, Signal
+from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QPainter, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QStackedWidget, QWidget
+from PySide6.QtWidgets import QStackedWidget
 from typing_extensions import override
 
 from herdscore.desk.group_export import sheet_writer
@@ -27,6 +27,7 @@ from herdscore.pages.group_split_card import TOGETHER
 from herdscore.pages.group_strips_card import StripsCard
 from herdscore.pages.group_top import GroupTop
 from herdscore.pages.group_view import GroupView
+from herdscore.pages.herds_page import HerdsPage
 from herdscore.pages.wishes import PICTURES, SaveWish, SheetWish
 from herdscore.parts.cards import PAGE_MARGINS, card, column, row
 from herdscore.parts.group_drawing import height_of, paint_strips
@@ -46,13 +47,11 @@ def _read_way(text: str) -> str:
 WAY = Choice("groups compared by", GROUP, _read_way)
 
 
-class GroupsPage(QWidget):
+class GroupsPage(HerdsPage):
     """`message(Message)` for the bar; `open_cow(cow id)`; `save_wished(SaveWish or SheetWish)`."""
 
-    message = Signal(object)
-    open_cow = Signal(str)
-    save_wished = Signal(object)
     title = "Groups"
+    finds_cows = False
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
         super().__init__()
@@ -106,6 +105,7 @@ class GroupsPage(QWidget):
             self._view = GroupView(self._herd.assessment, self._herd.in_block, way, self._chosen)
         return self._view
 
+    @override
     def focus_first(self) -> None:
         """Give the keyboard to what is shown at the left."""
         shown = self.left.currentWidget()
@@ -114,12 +114,13 @@ class GroupsPage(QWidget):
         else:
             self.strips.strips.setFocus()
 
-    def export(self) -> None:
-        """Write the table of the groups to a spreadsheet."""
+    @override
+    def export(self) -> bool:
         view = self.view
         write = sheet_writer(self._herd.name, view.assessment, view.standing, view.grouping, view.figures, view.about())
         name = f"{self._herd.path.stem} groups {self._herd.today.isoformat()}.xlsx"
         self.save_wished.emit(SheetWish("The table of groups", name, SHEETS, write))
+        return True
 
     def save_chart(self) -> None:
         """Save the strips as a picture."""

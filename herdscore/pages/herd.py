@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeAlias
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut, QShowEvent
-from PySide6.QtWidgets import QLineEdit, QStackedWidget, QWidget
+from PySide6.QtWidgets import QLineEdit, QStackedWidget
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
@@ -16,6 +16,7 @@ from herdscore.pages.herd_diets import DietsTab
 from herdscore.pages.herd_groups import GroupsTab
 from herdscore.pages.herd_services import ServicesTab
 from herdscore.pages.herd_settings import SettingsTab
+from herdscore.pages.herds_page import OPEN_SHEET, WORKBOOK, HerdsPage
 from herdscore.pages.register import RegisterTab
 from herdscore.pages.through_year import ThroughYearTab
 from herdscore.parts.buttons import Pills, button
@@ -37,17 +38,9 @@ _SHORT = {SERVICES: "Services", GROUPS: "Groups", DIETS: "Diets", YEAR: "Year"}
 HerdTab: TypeAlias = RegisterTab | ServicesTab | GroupsTab | DietsTab | SettingsTab | ThroughYearTab
 
 
-class HerdPage(QWidget):
-    """The herd as it is written down. `open_sheet_wished`, `write_workbook_wished`: the buttons at the top.
+class HerdPage(HerdsPage):
+    """The herd as it is written down."""
 
-    `save_wished(SaveWish)`: a picture; `report_wished(what)`: a report to print or save.
-    """
-
-    message = Signal(object)
-    open_sheet_wished = Signal()
-    write_workbook_wished = Signal()
-    save_wished = Signal(object)
-    report_wished = Signal(str)
     title = "Herd"
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
@@ -84,8 +77,8 @@ class HerdPage(QWidget):
 
     def _connect(self) -> None:
         self.tabs.chosen.connect(self._on_tab)
-        self.open_button.clicked.connect(self.open_sheet_wished)
-        self.write_button.clicked.connect(self.write_workbook_wished)
+        self.open_button.clicked.connect(lambda: self.wished.emit(OPEN_SHEET))
+        self.write_button.clicked.connect(lambda: self.wished.emit(WORKBOOK))
         self.register.move_wished.connect(self._on_move_wished)
         self.register.service_wished.connect(self._on_service_wished)
         self._herd.assessed.connect(self._on_assessed)
@@ -132,11 +125,13 @@ class HerdPage(QWidget):
         keys = self.tabs.keys
         self._on_tab(keys[(keys.index(self.tab) + step) % len(keys)])
 
+    @override
     def focus_first(self) -> None:
         """Give the keyboard to the tab in front."""
         self._freshen()
         self.part(self.tab).focus_first()
 
+    @override
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """Go to the box that finds a cow, with a text already in it."""
         made = self.part(self.tab)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
-from typing import TypeAlias
+from typing import TYPE_CHECKING, cast
 
-from PySide6.QtCore import QObject, QTimer, Signal, Slot
+from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QLineEdit
 
 from herdscore.desk import messages
@@ -17,14 +16,8 @@ from herdscore.desk.reader_filter import ReaderFilter
 from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
-from herdscore.pages.calving import CalvingPage
-from herdscore.pages.cows import FLAGGED, ONE_COW, RUNWAY, CowsPage
-from herdscore.pages.crush_page import CrushPage
-from herdscore.pages.feeding import FeedingPage
-from herdscore.pages.groups import GroupsPage
-from herdscore.pages.herd import HerdPage
-from herdscore.pages.report_wishes import as_file, print_wish, save_wish
-from herdscore.pages.scoring import ScoringPage
+from herdscore.pages.herds_page import HerdsPage
+from herdscore.pages.page_table import PagesAhead, build_page
 from herdscore.pages.scoring_reader import PortAtCrush, ReaderAtCrush
 from herdscore.pages.wishes import PrintWish
 from herdscore.parts.header import BLOCKS, Figure
@@ -32,19 +25,11 @@ from herdscore.parts.print_band import THIS_PAGE
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
-HerdsPage: TypeAlias = ScoringPage | CowsPage | GroupsPage | FeedingPage | CalvingPage | HerdPage
-_BUILD: dict[str, Callable[[Look, OpenHerd, Settings], HerdsPage]] = {
-    "scoring": CrushPage,
-    "cows": CowsPage,
-    "groups": GroupsPage,
-    "feeding": FeedingPage,
-    "calving": CalvingPage,
-    "herd": HerdPage,
-}
-PAGES = tuple(_BUILD)
+if TYPE_CHECKING:
+    from herdscore.pages.cows import CowsPage
+    from herdscore.pages.crush_page import CrushPage
+
 BACK, AGAIN = "back", "again"
-_PRINTED = {RUNWAY: "Runway shown", FLAGGED: "List shown", ONE_COW: "Cow shown"}
-"""Tabs of the page Cows that can be printed, and what the band calls them."""
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     "January",
@@ -73,8 +58,9 @@ class HerdView(QObject):
     save_wished = Signal(object)
     print_wished = Signal(object)
 
-    def __init__(self, frame: WindowFrame, look: Look, herd: OpenHerd, settings: Settings) -> None:
+    def __init__(self, frame: WindowFrame, look: Look, herd: OpenHerd, settings: Settings, ahead: PagesAhead) -> None:
         super().__init__(frame)
+        self._ahead, self._wanted = ahead, ""
         self.herd = herd
         self.last_shown = "cows"
         self._closed = self._page_as_pdf = False
@@ -87,8 +73,7 @@ class HerdView(QObject):
         herd.saved.connect(self._on_saved)
         herd.failed.connect(self._on_failed)
         self._renew()
-        # One page a turn of the event loop: together they would hold up the keys.
-        QTimer.singleShot(0, self, lambda: self._build_rest(list(PAGES)))
+        ahead.loaded.connect(self._on_loaded)
         self._reader = None
         if settings.get(READER) == "on":
             listens = ReaderFilter(herd.rulebook.crush)
@@ -102,47 +87,26 @@ class HerdView(QObject):
     def page(self, key: str) -> HerdsPage:
         """One of the herd's pages, built when it is first needed."""
         if key not in self.pages:
-            self.pages[key] = made = _BUILD[key](self._look, self.herd, self._settings)
+            self.pages[key] = made = build_page(key, self._look, self.herd, self._settings)
             made.message.connect(self.message)
             for edit in made.findChildren(QLineEdit):
                 edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
-            if isinstance(made, ScoringPage):
-                made.open_cow.connect(self.show_cow)
-                if isinstance(made, CrushPage):
-                    made.save_wished.connect(self.save_wished)
-                    made.print_wished.connect(self._on_print_wished)
-            elif isinstance(made, CowsPage):
-                made.runway.report_wished.connect(self.ask_print)
-                made.export_wished.connect(lambda: self.wished.emit("export"))
-                made.save_wished.connect(self.save_wished)
-                made.print_wished.connect(self._on_print_wished)
-            elif isinstance(made, GroupsPage):
-                made.open_cow.connect(self.show_cow)
-                made.save_wished.connect(self.save_wished)
-            elif isinstance(made, CalvingPage | FeedingPage):
-                made.open_cow.connect(self.show_cow)
-                made.save_wished.connect(self.save_wished)
-                made.print_wished.connect(self.print_wished)
-            else:
-                made.open_sheet_wished.connect(lambda: self.wished.emit("open"))
-                made.write_workbook_wished.connect(lambda: self.wished.emit("workbook"))
-                made.save_wished.connect(self.save_wished)
-                made.report_wished.connect(self.ask_print)
+            made.open_cow.connect(self.show_cow)
+            made.wished.connect(self.wished)
+            made.save_wished.connect(self.save_wished)
+            made.print_wished.connect(self._on_print_wished)
+            made.report_wished.connect(self.ask_print)
         return self.pages[key]
 
     @property
     def cows(self) -> CowsPage:
         """The page of lists and cows."""
-        made = self.page("cows")
-        assert isinstance(made, CowsPage)
-        return made
+        return cast("CowsPage", self.page("cows"))
 
     @property
-    def scoring(self) -> ScoringPage:
+    def scoring(self) -> CrushPage:
         """The page at the crush."""
-        made = self.page("scoring")
-        assert isinstance(made, ScoringPage)
-        return made
+        return cast("CrushPage", self.page("scoring"))
 
     @property
     def shown(self) -> str:
@@ -152,8 +116,11 @@ class HerdView(QObject):
 
     def show(self, key: str) -> None:
         """Bring one of the herd's pages to the front and give it the keyboard."""
+        self.last_shown = self._wanted = key
+        if not self._ahead.is_here(key):
+            return  # it is shown when its modules are here
         page = self.page(key)
-        self.last_shown = key
+        self._wanted = ""
         self._frame.show_frame(True)
         self._frame.show_page(page)
         self._frame.rail.show_page(key)
@@ -182,27 +149,23 @@ class HerdView(QObject):
 
     def find(self) -> None:
         """Give the keyboard to the box in which a tag is found."""
-        if not self.shown or isinstance(self.page(self.shown), GroupsPage):
+        if not self.shown or not self.page(self.shown).finds_cows:
             self.show("cows")
-        page = self.page(self.shown)
-        if not isinstance(page, GroupsPage):
-            page.find("")
+        self.page(self.shown or "cows").find("")
 
     def ask_print(self, what: str = "") -> None:
         """Open the band in which it is chosen what to print."""
         page = self.pages.get(self.shown)
-        words = "Page shown" if isinstance(page, CrushPage) else ""
-        if isinstance(page, CowsPage):
-            words = _PRINTED.get(page.tabs.current, "")
-        self._frame.ask_print(what, words)
+        self._frame.ask_print(what, page.printed_words if page is not None else "")
 
     def print_report(self, what: str, *, as_pdf: bool = False) -> None:
         """Print a report or the page shown, or save it as a PDF file."""
+        from herdscore.pages.report_wishes import print_wish, save_wish  # late: nobody prints at the start
+
         self.focus_page()
         if what == THIS_PAGE:
             self._page_as_pdf = as_pdf
-            page = self.pages.get(self.shown)
-            (page if isinstance(page, CrushPage) else self.cows).print_page()
+            self.pages[self.shown].print_page()
             self._page_as_pdf = False
         elif as_pdf:
             self.save_wished.emit(save_wish(self.herd, what))
@@ -211,6 +174,8 @@ class HerdView(QObject):
 
     def _on_print_wished(self, wish: PrintWish) -> None:
         if self._page_as_pdf:
+            from herdscore.pages.report_wishes import as_file
+
             self.save_wished.emit(as_file(self.herd, wish))
         else:
             self.print_wished.emit(wish)
@@ -298,12 +263,10 @@ class HerdView(QObject):
         cows = int((~herd.assessment.facts.gone).sum())
         frame.status.show_herd(herd.path.name, f"{cows} cow{'' if cows == 1 else 's'}")
 
-    def _build_rest(self, keys: list[str]) -> None:
-        for key in keys:
-            if key not in self.pages and not self._closed:
-                self.page(key)
-                QTimer.singleShot(0, self, lambda: self._build_rest(keys))
-                return
+    @Slot(str)
+    def _on_loaded(self, key: str) -> None:
+        if key == self._wanted and not self._closed:
+            self.show(key)
 
     def _on_saved(self, at: str) -> None:
         self._frame.status.show_calm()

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
@@ -13,6 +13,7 @@ from herdscore.domain.felt_words import read_felt_words
 from herdscore.domain.records import Aside
 from herdscore.pages import scoring_look as look_at
 from herdscore.pages import scoring_steps as steps
+from herdscore.pages.herds_page import HerdsPage
 from herdscore.pages.scoring_asides import AsidesPanel
 from herdscore.pages.scoring_feel import FeelPanel
 from herdscore.pages.scoring_matches import MatchList
@@ -39,11 +40,9 @@ _KEYS_BETWEEN = (
 )
 
 
-class ScoringPage(QWidget):
+class ScoringPage(HerdsPage):
     """`open_cow(cow_id)`: show her own page."""
 
-    message = Signal(object)
-    open_cow = Signal(str)
     title = "Scoring"
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
@@ -119,10 +118,12 @@ class ScoringPage(QWidget):
         self.side.last.reopened.connect(work.reopen)
         self.side.cow.open_pressed.connect(self._on_open)
 
+    @override
     def focus_first(self) -> None:
         """Give the keyboard to the tag box, or to the cow under the hand."""
         (self.tag if self.work.entry is None else self.feel).setFocus()
 
+    @override
     def find(self, text: str = "") -> None:  # type: ignore[override]
         """Look for a tag."""
         self.work.find(text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QComboBox, QLineEdit
@@ -13,7 +14,9 @@ from herdscore.desk.serial_reader import SerialReader, is_installed
 from herdscore.desk.settings import READER_PORT, Settings
 from herdscore.domain.crush_forms import CrushRules
 from herdscore.errors import Problem
-from herdscore.pages.scoring import ScoringPage
+
+if TYPE_CHECKING:
+    from herdscore.pages.scoring import ScoringPage
 
 OPEN_READER = "reader"
 """What a message asks of the window: open the reader on a serial port again."""

@@ -21,6 +21,7 @@ from herdscore.domain.records import SERVICE, Service
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.cow_lists import ALL
 from herdscore.pages.cows import CowsPage
+from herdscore.pages.herds_page import EXPORT
 from herdscore.parts.theme import Look
 from tests.domain.recorded_herds import ahead, scored
 from tests.pages.open_herds import (
@@ -237,8 +238,9 @@ def test_that_a_new_score_moves_a_cow_off_the_list_she_was_on(page: CowsPage, he
 
 
 def test_that_the_export_is_asked_for(page: CowsPage, qtbot: QtBot) -> None:
-    with qtbot.waitSignal(page.export_wished):
+    with qtbot.waitSignal(page.wished) as asked:
         qtbot.mouseClick(page.flagged.export_button, Qt.MouseButton.LeftButton)
+    assert asked.args == [EXPORT]
 
 
 # One cow

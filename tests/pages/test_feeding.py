@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime, time
 from pathlib import Path
 
+import openpyxl
 import pytest
 from PySide6.QtCore import Qt
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.fed_groups import Stand
 from herdscore.domain.feeding_plan import Status
-from herdscore.domain.rations import rations_of
+from herdscore.domain.rations import ration_on, rations_of
 from herdscore.domain.records import Diet, Feed
-from herdscore.pages.feeding import BY_HAND, FEEDS, PENS, FeedingPage
+from herdscore.pages.feeding import BY_HAND, FEEDS, PAPER, PENS, FeedingPage
+from herdscore.pages.feeding_on_paper import ALL, ORDER
+from herdscore.parts.print_band import THIS_PAGE
 from tests.window_rig import Rig
 
 
@@ -248,8 +252,67 @@ def test_that_the_tabs_are_stepped_through_by_keys(rig: Rig) -> None:
     rig.window.activateWindow()
     page.plan.focus_first()
     seen = []
-    for _ in range(4):
+    for _ in range(5):
         rig.qtbot.keyClick(rig.window.focusWidget(), Qt.Key.Key_PageDown, Qt.KeyboardModifier.ControlModifier)
         rig.settle()
         seen.append(page.pills.current)
-    assert seen == [BY_HAND, PENS, FEEDS, "plan"]
+    assert seen == [BY_HAND, PENS, FEEDS, PAPER, "plan"]
+
+
+def test_that_the_feeding_sheet_is_seen_printed_and_saved_as_it_is_written_down(rig: Rig, tmp_path: Path) -> None:
+    page = page_of(rig)
+    page.show_tab(PAPER)
+    rig.settle()
+    assert page.paper.sheet is not None
+    names = {group.name for group in page.paper.sheet.groups}
+    assert {"Straw yard", "Cubicle shed"} <= names
+    assert len(page.paper.view.pages) >= 1
+    assert "Straw yard: " in page.paper.view.accessibleDescription()
+    rig.asking.path = tmp_path / "sheet.pdf"
+    rig.qtbot.mouseClick(page.paper.pdf_button, Qt.MouseButton.LeftButton)
+    rig.qtbot.waitUntil(lambda: (tmp_path / "sheet.pdf").exists())
+    assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
+    rig.asking.path = tmp_path / "printed.pdf"
+    rig.qtbot.keyClick(rig.window, Qt.Key.Key_P, Qt.KeyboardModifier.ControlModifier)
+    band = rig.window.frame.print_band
+    assert band.what.button(THIS_PAGE).text() == "Feeding sheet"
+    band.what.choose(THIS_PAGE)
+    rig.qtbot.keyClick(band.print_button, Qt.Key.Key_Return)
+    rig.qtbot.waitUntil(lambda: (tmp_path / "printed.pdf").exists())
+
+
+def test_that_sheet_and_order_go_into_one_workbook_by_key_from_any_tab(rig: Rig, tmp_path: Path) -> None:
+    page = page_of(rig)
+    page.show_tab(FEEDS)
+    rig.asking.path = tmp_path / "feeding.xlsx"
+    rig.qtbot.keyClick(rig.window, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    rig.settle()
+    rig.qtbot.waitUntil(lambda: (tmp_path / "feeding.xlsx").exists())
+    book = openpyxl.load_workbook(tmp_path / "feeding.xlsx")
+    assert book.sheetnames == ["Feeding sheet", "Order list", "About"]
+    rows = list(book["Feeding sheet"].iter_rows(values_only=True))
+    heads = [str(head) for head in rows[0]]
+    yard = [dict(zip(heads, row, strict=True)) for row in rows[1:] if row[0] == "Straw yard"]
+    today = rig.herd.today
+    first = [row for row in yard if row["From"] == datetime.combine(today, time())]
+    fed = ration_on(rig.herd.snapshot, "Straw yard", today)
+    assert {row["Feed"]: row["kg a head a day"] for row in first} == fed
+    assert all(row["kg in all a day"] == pytest.approx(row["Cows"] * row["kg a head a day"]) for row in yard)
+    order = list(book["Order list"].iter_rows(values_only=True))
+    assert order[0][:2] == ("What", "Kind")
+    assert {row[1] for row in order[1:]} >= {"forage", "straw"}
+
+
+def test_that_the_order_list_follows_the_weeks_chosen_and_a_step_begun(rig: Rig) -> None:
+    page = page_of(rig)
+    page.show_tab(PAPER)
+    rig.settle()
+    assert page.paper.order is not None
+    month = {line.feed: line.kg for line in page.paper.order.lines}
+    rig.qtbot.mouseClick(page.paper.papers.button(ORDER), Qt.MouseButton.LeftButton)
+    rig.qtbot.mouseClick(page.paper.spans.button(ALL), Qt.MouseButton.LeftButton)
+    rig.settle()
+    assert page.paper.words == "Order list"
+    longer = {line.feed: line.kg for line in page.paper.order.lines}
+    assert all(longer[feed] > kg for feed, kg in month.items())
+    assert page.printed_words == "Order list"

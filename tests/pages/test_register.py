@@ -16,6 +16,7 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
 from herdscore.domain.records import Cow, Move
 from herdscore.pages.herd import HerdPage
+from herdscore.pages.herds_page import OPEN_SHEET, WORKBOOK
 from herdscore.pages.register import RegisterTab
 from herdscore.parts.theme import Look
 from herdscore.store.herd_file import HerdFile
@@ -374,10 +375,10 @@ def test_that_nothing_can_be_changed_while_looking_at_another_day(page: HerdPage
 
 
 def test_that_sheets_are_asked_for(page: HerdPage, qtbot: QtBot) -> None:
-    with qtbot.waitSignal(page.open_sheet_wished):
-        qtbot.mouseClick(page.open_button, Qt.MouseButton.LeftButton)
-    with qtbot.waitSignal(page.write_workbook_wished):
-        qtbot.mouseClick(page.write_button, Qt.MouseButton.LeftButton)
+    for pressed, wish in ((page.open_button, OPEN_SHEET), (page.write_button, WORKBOOK)):
+        with qtbot.waitSignal(page.wished) as asked:
+            qtbot.mouseClick(pressed, Qt.MouseButton.LeftButton)
+        assert asked.args == [wish]
 
 
 @pytest.mark.parametrize("theme", ["light", "dark", "daylight"])

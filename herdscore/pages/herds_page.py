@@ -1,0 +1,45 @@
+"""What the window asks of every page of the herd, and what a page may ask of the window."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+OPEN_SHEET, WORKBOOK, EXPORT = "open", "workbook", "export"
+"""What a page may wish for: another sheet, the herd as a workbook, the list in front as a spreadsheet."""
+
+
+class HerdsPage(QWidget):
+    """`message(Message)` for the bar; `open_cow(cow id)`; `wished(action)`: one of those above.
+
+    `save_wished(SaveWish or SheetWish)`, `print_wished(PrintWish)`: what the page draws or writes itself;
+    `report_wished(what)`: a report to print or save, "" to choose one.
+    """
+
+    message = Signal(object)
+    open_cow = Signal(str)
+    wished = Signal(str)
+    save_wished = Signal(object)
+    print_wished = Signal(object)
+    report_wished = Signal(str)
+    title = ""
+    finds_cows = True  # whether it has a place of its own to look for a tag
+
+    def focus_first(self) -> None:
+        """Give the keyboard to what is in front."""
+        raise NotImplementedError
+
+    def find(self, text: str = "") -> None:  # type: ignore[override]
+        """Look for a tag, with a text already there."""
+
+    @property
+    def printed_words(self) -> str:
+        """What `print_page` prints now, as the print band calls it; "" nothing."""
+        return ""
+
+    def print_page(self) -> None:
+        """Print what is in front."""
+
+    def export(self) -> bool:
+        """Write what is in front to a file; False when the page has nothing but the flag list."""
+        return False
