@@ -59,11 +59,12 @@ def show_window(herd: Path | None = None, on: date | None = None, theme: str | N
     faults.install()
     settings = Settings(user_config_path("herdscore", appauthor=False))
     look = Look(theme or settings.get(THEME), settings.get(TEXT_SCALE))
-    look.dress(app)
+    look.prepare(app)
     jobs = Jobs()
     data_folder = user_data_path("herdscore", appauthor=False)
     opening = Opening(jobs, data_folder, laptop=this_laptop(), who=lambda: settings.get(SCORER) or _login())
     window = MainWindow(look, settings, opening, jobs, FileAsking())
+    look.dress(window)
     window.show()
     if herd is not None:
         QTimer.singleShot(0, window, lambda: window.open_path(herd, on))

@@ -38,6 +38,7 @@ from herdscore.parts.theme import Look
 from herdscore.window import MainWindow
 
 _WAIT_MS = 20
+_TURNS = 2  # of the event loop: a page just added is laid out in the first, what scrolls in it in the next
 FIRST_SCORE = 10  # 2.5
 Step = tuple[str, Callable[[], object]]
 
@@ -51,11 +52,12 @@ def pictures(app: QApplication, herd: Path, out: Path, *, on: date | None, size:
     with tempfile.TemporaryDirectory() as kept:
         first, draft = open_copy(herd, Path(kept), on)
         look = Look(theme)
-        look.dress(app)
+        look.prepare(app)
         jobs = Jobs()
         settings = Settings(Path(kept))
         opening = Opening(jobs, Path(kept), laptop="pictures")
         window = MainWindow(look, settings, opening, jobs, FileAsking())
+        look.dress(window)
         window.resize(*size)
         window.show()
         _play(app, window, jobs, page_steps(window, opening, look, OpenHerd(first, jobs), draft), out)
@@ -191,10 +193,13 @@ def _play(app: QApplication, window: QWidget, jobs: Jobs, steps: Iterator[Step],
     """Bring up page after page; each is drawn when its sums are done and the event loop has laid it out."""
     drawn = 0
 
-    def draw(name: str) -> None:
+    def draw(name: str, turns: int = _TURNS) -> None:
         nonlocal drawn
         if jobs.running:
             QTimer.singleShot(_WAIT_MS, window, lambda: draw(name))
+            return
+        if turns:
+            QTimer.singleShot(0, window, lambda: draw(name, turns - 1))
             return
         drawn += 1
         path = out / f"{drawn:02d}-{name}.png"

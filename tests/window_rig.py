@@ -69,6 +69,7 @@ class Rig:
         self.asking = Answering()
         self.opening = Opening(self.jobs, folder / "data", laptop="laptop", clock=clock, who=lambda: "Ann")
         self.window = MainWindow(look, self.settings, self.opening, self.jobs, self.asking)
+        look.dress(self.window)
         self.window.resize(1366, 768)
         qtbot.addWidget(self.window)
         self.window.show()
@@ -109,13 +110,16 @@ def look(dressed: Look) -> Iterator[Look]:
 
 
 @pytest.fixture
-def new_rig(qtbot: QtBot, look: Look, tmp_path: Path) -> Callable[..., Rig]:
+def new_rig(qapp: QApplication, qtbot: QtBot, look: Look, tmp_path: Path) -> Iterator[Callable[..., Rig]]:
     """Builds windows; several on one folder are several windows of one person."""
+    sheet = qapp.styleSheet()
+    qapp.setStyleSheet("")  # in the program the windows alone are dressed
 
     def build(folder: Path = tmp_path, clock: Callable[[], datetime] = lambda: NOW, reader: str = "off") -> Rig:
         return Rig(qtbot, look, folder, clock=clock, reader=reader)
 
-    return build
+    yield build
+    qapp.setStyleSheet(sheet)
 
 
 @pytest.fixture

@@ -138,6 +138,7 @@ class Look(QObject):
         self._themes = read_themes()
         self._choice = choice
         self._text_scale = text_scale
+        self._prepared: list[QApplication] = []
         self._dressed: list[QApplication | QWidget] = []
         self._theme = self._resolved()
         QDir.setSearchPaths("icons", [str(shipped.resources() / "icons")])
@@ -171,8 +172,18 @@ class Look(QObject):
         self._text_scale = min(max(scale, TEXT_SCALES[0]), TEXT_SCALES[1])
         self._renew()
 
+    def prepare(self, app: QApplication) -> None:
+        """Give an application style, colours and font, now and whenever they change; its windows are to be dressed.
+
+        A sheet of the application would be matched again with every widget at every step in which a page is put
+        together; that of a window is matched once, when the page is added to it.
+        """
+        app.setStyle("Fusion")
+        self._prepared.append(app)
+        self._put_on(app, sheet=False)
+
     def dress(self, target: QApplication | QWidget) -> None:
-        """Give an application or a window this look, now and whenever it changes."""
+        """Give an application or a window all of this look, now and whenever it changes."""
         if isinstance(target, QApplication):
             target.setStyle("Fusion")
         else:
@@ -180,11 +191,12 @@ class Look(QObject):
         self._dressed.append(target)
         self._put_on(target)
 
-    def _put_on(self, target: QApplication | QWidget) -> None:
+    def _put_on(self, target: QApplication | QWidget, *, sheet: bool = True) -> None:
         if isinstance(target, QApplication):
             target.setPalette(palette(self._theme))
         target.setFont(self._theme.font(11))
-        target.setStyleSheet(style_sheet(self._theme))
+        if sheet:
+            target.setStyleSheet(style_sheet(self._theme))
 
     def _resolved(self) -> Theme:
         name = self._choice
@@ -197,6 +209,8 @@ class Look(QObject):
         before, self._theme = self._theme, self._resolved()
         if before == self._theme:
             return
+        for app in self._prepared:
+            self._put_on(app, sheet=False)
         for target in self._dressed:
             self._put_on(target)
         self.changed.emit()
