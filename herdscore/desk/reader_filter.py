@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import shiboken6
@@ -81,7 +82,7 @@ class ReaderFilter(QObject):
         self._at_ms = 0.0  # time of the last key, on a line of its own
         self._came_ms = 0.0  # the clock when it came
         self._stamp = 0
-        self._looked_again = False
+        self._looked_again = self._listens = False
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
@@ -94,13 +95,27 @@ class ReaderFilter(QObject):
         if self._stamps is None:
             self._stamps = QGuiApplication.platformName() not in ("offscreen", "minimal")
         app.installEventFilter(self)
+        self._listens = True
 
     def remove(self) -> None:
         """Stop listening; what is held is handed on."""
+        self._listens = False
         self._take(self._ear.interrupt())
         app = QCoreApplication.instance()
         if app is not None:
             app.removeEventFilter(self)
+
+    @contextmanager
+    def resting(self) -> Iterator[None]:
+        """Look at no event while a page is put together: it sends itself thousands, and no key can come meanwhile."""
+        app = QCoreApplication.instance()
+        if app is not None:
+            app.removeEventFilter(self)
+        try:
+            yield
+        finally:
+            if app is not None and self._listens:
+                app.installEventFilter(self)
 
     @override
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:

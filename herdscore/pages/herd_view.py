@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager, nullcontext
 from datetime import date
 from typing import TYPE_CHECKING, cast
 
@@ -74,7 +75,7 @@ class HerdView(QObject):
         herd.failed.connect(self._on_failed)
         self._renew()
         ahead.loaded.connect(self._on_loaded)
-        self._reader = None
+        self._reader: ReaderAtCrush | None = None
         if settings.get(READER) == "on":
             listens = ReaderFilter(herd.rulebook.crush)
             self._reader = ReaderAtCrush(listens, lambda: self.scoring, lambda: self.show("scoring"))
@@ -87,7 +88,8 @@ class HerdView(QObject):
     def page(self, key: str) -> HerdsPage:
         """One of the herd's pages, built when it is first needed."""
         if key not in self.pages:
-            self.pages[key] = made = build_page(key, self._look, self.herd, self._settings)
+            with self._resting():
+                self.pages[key] = made = build_page(key, self._look, self.herd, self._settings)
             made.message.connect(self.message)
             for edit in made.findChildren(QLineEdit):
                 edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
@@ -121,10 +123,14 @@ class HerdView(QObject):
             return  # it is shown when its modules are here
         page = self.page(key)
         self._wanted = ""
-        self._frame.show_frame(True)
-        self._frame.show_page(page)
-        self._frame.rail.show_page(key)
+        with self._resting():
+            self._frame.show_frame(True)
+            self._frame.show_page(page)
+            self._frame.rail.show_page(key)
         page.focus_first()
+
+    def _resting(self) -> AbstractContextManager[None]:
+        return self._reader.resting() if self._reader is not None else nullcontext()
 
     def focus_page(self) -> None:
         """Give the keyboard back to the page on screen."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal, Slot
@@ -73,6 +74,10 @@ class ReaderAtCrush(_AtCrush):
         listens.touched.connect(self._on_touched)
         listens.let_go.connect(self._on_let_go)
         listens.install()
+
+    def resting(self) -> AbstractContextManager[None]:
+        """Listen to nothing while a page is put together."""
+        return self._filter.resting()
 
     def close(self) -> None:
         """Stop listening."""

@@ -257,3 +257,19 @@ def test_that_nothing_is_filtered_once_it_is_removed(hand: Hand) -> None:
     hand.filter.remove()
     hand.send(TEST_TAG)
     assert hand.page.came == ["3", *TEST_TAG]
+
+
+def test_that_a_filter_at_rest_looks_at_nothing_and_listens_again_after(hand: Hand) -> None:
+    with hand.filter.resting():
+        hand.send(TEST_TAG)
+    assert (hand.said, hand.page.came) == ([], [*TEST_TAG])
+    hand.page.came.clear()
+    hand.send(TEST_TAG + "\r")
+    assert (hand.said, hand.page.came) == ([("read", TEST_TAG)], [])
+
+
+def test_that_a_filter_removed_while_it_rests_stays_away(hand: Hand) -> None:
+    with hand.filter.resting():
+        hand.filter.remove()
+    hand.send(TEST_TAG)
+    assert hand.page.came == [*TEST_TAG]
