@@ -24,6 +24,7 @@ from herdscore.pages.scoring_strip import CHECK, LEARN, NEW_ROUND, NO_ROUND, ROU
 from herdscore.pages.wishes import PrintWish, SaveWish
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import column, holder, row
+from herdscore.parts.fields import take_no_files
 from herdscore.parts.report_pages import Report, draw, write_pdf
 from herdscore.parts.theme import Look
 
@@ -101,16 +102,14 @@ class CrushPage(ScoringPage):
     """The scoring page, and Alt+R, Alt+S, Alt+K, Alt+L for its panels."""
 
     def __init__(self, look: Look, herd: OpenHerd, settings: Settings) -> None:
-        self._panels: CrushPanels | None = None  # the page beneath asks for the keyboard while it is made
+        self._panels: CrushPanels | None = None  # made when one is first wanted: most days none is
         super().__init__(look, herd, settings)
         self.rounds = RoundWork(herd)
-        self._panels = made = CrushPanels(look, herd, self.rounds)
         self._under: list[QWidget] = []
-        layout = self.layout()
-        assert layout is not None
-        layout.addWidget(made)
-        made.hide()
-        self._connect_panels(made)
+        self.strip.round_chosen.connect(self._on_round_chosen)
+        self.strip.panel_wished.connect(self.show_panel)
+        self.rounds.moved.connect(self._renew_rounds)
+        self.rounds.herd.block_chosen.connect(self._renew_rounds)
         for keys, key in _KEYS.items():
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
@@ -120,11 +119,13 @@ class CrushPage(ScoringPage):
     def _direct(self) -> list[QWidget]:
         return [one for one in self.children() if isinstance(one, QWidget) and not one.isWindow()]
 
-    def _connect_panels(self, made: CrushPanels) -> None:
-        self.strip.round_chosen.connect(self._on_round_chosen)
-        self.strip.panel_wished.connect(self.show_panel)
-        self.rounds.moved.connect(self._renew_rounds)
-        self.rounds.herd.block_chosen.connect(self._renew_rounds)
+    def _made_panels(self) -> CrushPanels:
+        made = CrushPanels(self._look, self.rounds.herd, self.rounds)
+        made.hide()
+        layout = self.layout()
+        assert layout is not None
+        layout.addWidget(made)
+        take_no_files(made)
         made.closed.connect(self.close_panel)
         made.round.begun.connect(lambda: self.show_panel(CAUTION))
         made.round.summary_pressed.connect(lambda: self.show_panel(SUMMARY))
@@ -133,13 +134,15 @@ class CrushPage(ScoringPage):
         made.summary.print_pressed.connect(self._print_summary)
         made.summary.save_pressed.connect(self._save_summary)
         made.summary.open_cow.connect(self.open_cow)
+        return made
 
     # What is in front
 
     @property
     def panels(self) -> CrushPanels:
         """What takes the place of the work."""
-        assert self._panels is not None
+        if self._panels is None:
+            self._panels = self._made_panels()
         return self._panels
 
     @property

@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut, QShowEvent
-from PySide6.QtWidgets import QLineEdit, QStackedWidget
+from PySide6.QtWidgets import QStackedWidget
 from typing_extensions import override
 
 from herdscore.desk.open_herd import OpenHerd
@@ -21,6 +21,7 @@ from herdscore.pages.register import RegisterTab
 from herdscore.pages.through_year import ThroughYearTab
 from herdscore.parts.buttons import Pills, button
 from herdscore.parts.cards import PAGE_MARGINS, column, holder, row
+from herdscore.parts.fields import take_no_files
 from herdscore.parts.labels import restyle
 from herdscore.parts.theme import Look
 
@@ -98,8 +99,7 @@ class HerdPage(HerdsPage):
         if key not in self._built:
             made = self._build[key]()
             made.message.connect(self.message)
-            for edit in made.findChildren(QLineEdit):
-                edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
+            take_no_files(made)
             if isinstance(made, ThroughYearTab):
                 made.save_wished.connect(self.save_wished)
                 made.report_wished.connect(self.report_wished)

@@ -7,7 +7,6 @@ from datetime import date
 from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QObject, Signal, Slot
-from PySide6.QtWidgets import QLineEdit
 
 from herdscore.desk import messages
 from herdscore.desk.edits import near_boundary
@@ -21,6 +20,7 @@ from herdscore.pages.herds_page import HerdsPage
 from herdscore.pages.page_table import PagesAhead, build_page
 from herdscore.pages.scoring_reader import PortAtCrush, ReaderAtCrush
 from herdscore.pages.wishes import PrintWish
+from herdscore.parts.fields import take_no_files
 from herdscore.parts.header import BLOCKS, Figure
 from herdscore.parts.print_band import THIS_PAGE
 from herdscore.parts.theme import Look
@@ -91,8 +91,7 @@ class HerdView(QObject):
             with self._resting():
                 self.pages[key] = made = build_page(key, self._look, self.herd, self._settings)
             made.message.connect(self.message)
-            for edit in made.findChildren(QLineEdit):
-                edit.setAcceptDrops(False)  # a file dropped on a field opens like one dropped beside it
+            take_no_files(made)
             made.open_cow.connect(self.show_cow)
             made.wished.connect(self.wished)
             made.save_wished.connect(self.save_wished)

@@ -6,7 +6,7 @@ from datetime import date
 
 from PySide6.QtCore import QDate, Qt
 from PySide6.QtGui import QTextCharFormat
-from PySide6.QtWidgets import QAbstractSpinBox, QDateEdit, QDoubleSpinBox, QLineEdit
+from PySide6.QtWidgets import QAbstractSpinBox, QDateEdit, QDoubleSpinBox, QLineEdit, QWidget
 
 FIELD_PX = 44
 
@@ -64,6 +64,12 @@ def day_of(box: QDateEdit) -> date:
     """The day in a day box."""
     chosen = box.date()
     return date(chosen.year(), chosen.month(), chosen.day())
+
+
+def take_no_files(within: QWidget) -> None:
+    """Let a file dropped on a field of a page open like one dropped beside it."""
+    for edit in within.findChildren(QLineEdit):
+        edit.setAcceptDrops(False)
 
 
 def _finish(box: QAbstractSpinBox, name: str) -> None:

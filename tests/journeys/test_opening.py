@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QThreadPool, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QWidget
 
 from herdscore.desk.edits import save_score
 from herdscore.desk.reading import sample_herds
@@ -18,7 +18,9 @@ from herdscore.desk.settings import RECENT
 from herdscore.domain.records import Score, new_id
 from herdscore.errors import Problem
 from herdscore.pages.first_run import FirstRunPage
+from herdscore.pages.page_table import PAGES
 from herdscore.pages.problems import ProblemsPage
+from herdscore.pages.scoring_strip import ROUND
 from herdscore.pages.which_herd import WhichHerdPage
 from tests.journeys.books import faulty_book, sound_book
 from tests.window_rig import NOW, Rig
@@ -201,6 +203,18 @@ def test_that_a_file_dropped_on_the_window_opens(rig: Rig, tmp_path: Path) -> No
     QApplication.sendEvent(rig.window, QDropEvent(QPointF(400, 400), *how))
     rig.settle()
     assert rig.herd.path.name == "oakbank.herd"
+
+
+def test_that_no_field_takes_a_dropped_file_for_itself_also_where_it_is_built_late(rig: Rig, tmp_path: Path) -> None:
+    rig.open(sound_book(tmp_path / "oakbank.xlsx"))
+    view = rig.window.view
+    assert view is not None
+    for key in PAGES:
+        rig.window.show_page(key)
+    view.scoring.show_panel(ROUND)
+    taking = [one for page in view.pages.values() for one in page.findChildren(QLineEdit) if one.acceptDrops()]
+    assert taking == []
+    assert len(view.scoring.panels.findChildren(QLineEdit)) > 2
 
 
 def test_that_a_folder_of_csv_opens(rig: Rig, tmp_path: Path) -> None:
