@@ -12,12 +12,13 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
-from herdscore.desk.first_look import FirstLook, Opener, make_file, open_file
+from herdscore.desk.first_look import FirstLook, make_file, open_file
 from herdscore.desk.jobs import Jobs
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
-from herdscore.desk.reading import HERD, PROBLEM, Draft, read_sheet, source_of
+from herdscore.desk.reading import PROBLEM, Draft, read_sheet
 from herdscore.desk.settings import Settings
+from herdscore.desk.sources import HERD, Opener, source_of
 from herdscore.domain.listing import flag_lists, flag_order
 from herdscore.domain.scale import LOWEST
 from herdscore.errors import Problem

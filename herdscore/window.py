@@ -15,16 +15,13 @@ from typing_extensions import override
 from herdscore.desk import messages
 from herdscore.desk.jobs import Jobs
 from herdscore.desk.messages import Message
-from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import Opening
-from herdscore.desk.reading import Draft
 from herdscore.desk.settings import THEME, WINDOW, Settings
 from herdscore.pages.field_keys import FieldKeys
 from herdscore.pages.file_asking import FileAsking
-from herdscore.pages.herd_view import AGAIN, BACK, HerdView
+from herdscore.pages.herds_page import AGAIN, BACK, OPEN_READER
 from herdscore.pages.page_table import PAGES, PagesAhead
 from herdscore.pages.saves import Saves
-from herdscore.pages.scoring_reader import OPEN_READER
 from herdscore.pages.way_in import WayIn
 from herdscore.parts.message_bar import Message as BarMessage
 from herdscore.parts.rail import PAGES as RAIL_PAGES
@@ -32,8 +29,10 @@ from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
 
 if TYPE_CHECKING:
+    from herdscore.desk.open_herd import OpenHerd
+    from herdscore.desk.reading import Draft
     from herdscore.pages.guide import GuidePage
-
+    from herdscore.pages.herd_view import HerdView
 
 FIRST_SIZE = (1366, 740)
 
@@ -71,17 +70,17 @@ class MainWindow(QMainWindow):
         frame.rail.page_chosen.connect(self.show_page)
         frame.rail.guide_pressed.connect(self.show_guide)
         frame.header.block_chosen.connect(with_view(lambda view, block: view.herd.choose_block(block)))
-        frame.header.figure_pressed.connect(with_view(HerdView.show_figure))
-        frame.header.day_pressed.connect(with_view(HerdView.ask_day))
-        frame.as_of.another_day_pressed.connect(with_view(HerdView.ask_day))
+        frame.header.figure_pressed.connect(with_view(lambda view, key: view.show_figure(key)))
+        frame.header.day_pressed.connect(with_view(lambda view: view.ask_day()))
+        frame.as_of.another_day_pressed.connect(with_view(lambda view: view.ask_day()))
         frame.as_of.today_pressed.connect(with_view(lambda view: view.herd.choose_day(None)))
-        frame.day_chooser.day_chosen.connect(with_view(HerdView.look_at))
-        frame.day_chooser.closed.connect(with_view(HerdView.focus_page))
-        frame.print_band.print_pressed.connect(with_view(HerdView.print_report))
+        frame.day_chooser.day_chosen.connect(with_view(lambda view, day: view.look_at(day)))
+        frame.day_chooser.closed.connect(with_view(lambda view: view.focus_page()))
+        frame.print_band.print_pressed.connect(with_view(lambda view, what: view.print_report(what)))
         frame.print_band.save_pressed.connect(with_view(lambda view, what: view.print_report(what, as_pdf=True)))
-        frame.print_band.closed.connect(with_view(HerdView.focus_page))
+        frame.print_band.closed.connect(with_view(lambda view: view.focus_page()))
         frame.messages.action_pressed.connect(self.act)
-        frame.messages.closed.connect(with_view(HerdView.focus_page))
+        frame.messages.closed.connect(with_view(lambda view: view.focus_page()))
         frame.status.save_elsewhere_pressed.connect(lambda: self.act("save_elsewhere"))
         self.way_in.message.connect(self.say)
         self.way_in.left.connect(self._on_way_left)
@@ -99,16 +98,16 @@ class MainWindow(QMainWindow):
                 if page in PAGES
             ),
             ("Ctrl+O", lambda: self.way_in.ask_path(folder=False)),
-            ("Ctrl+F", with_view(HerdView.find)),
-            ("/", with_view(HerdView.find)),
+            ("Ctrl+F", with_view(lambda view: view.find())),
+            ("/", with_view(lambda view: view.find())),
             ("Ctrl+E", lambda: self.act("export")),
-            ("Ctrl+P", with_view(HerdView.ask_print)),
+            ("Ctrl+P", with_view(lambda view: view.ask_print())),
             ("Ctrl+Z", with_view(lambda view: view.step(BACK))),
             ("Ctrl+Y", with_view(lambda view: view.step(AGAIN))),
             ("Ctrl+Shift+Z", with_view(lambda view: view.step(AGAIN))),
             ("F1", self.show_guide),
-            ("F6", with_view(HerdView.choose_next_block)),
-            ("F7", with_view(HerdView.ask_day)),
+            ("F6", with_view(lambda view: view.choose_next_block())),
+            ("F7", with_view(lambda view: view.ask_day())),
             ("F9", lambda: self._settings.set(THEME, self._look.choose_next())),
         ]
         return [QShortcut(QKeySequence(keys), self, then) for keys, then in pairs]
@@ -229,6 +228,8 @@ class MainWindow(QMainWindow):
             return
         self._close_herd()
         self.frame.messages.clear()
+        from herdscore.pages.herd_view import HerdView  # late: the first page does without
+
         self.view = HerdView(self.frame, self._look, herd, self._settings, self.ahead)
         self.view.message.connect(self.say)
         self.view.wished.connect(self.act)

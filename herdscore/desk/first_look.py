@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from herdscore import shipped
 from herdscore.desk.edits import add_all, keep_seasons
 from herdscore.desk.jobs import Report
+from herdscore.desk.sources import Opener
 from herdscore.domain.assess import Assessment, assess
 from herdscore.domain.changes import applied
 from herdscore.domain.herd import Snapshot
@@ -41,16 +42,6 @@ class FirstLook:
     problems: tuple[Problem, ...] = ()
     seasons_kept: int = 0
     is_new: bool = False
-
-
-@dataclass(frozen=True)
-class Opener:
-    """Who opens, on which laptop and day; `on` is the day to look at when it is not the herd's."""
-
-    laptop: str
-    computer_day: date
-    who: str = ""
-    on: date | None = None
 
 
 def open_file(path: Path, opener: Opener, report: Report) -> FirstLook:

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
+from importlib import import_module
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
-from herdscore.desk import reading
-from herdscore.desk.first_look import FirstLook, Opener, discard, make_file, open_file
-from herdscore.desk.jobs import Job, Jobs
-from herdscore.desk.open_herd import OpenHerd
-from herdscore.desk.reading import HERD, Answers, Draft, Source, read_sheet, source_of, unused
+from herdscore.desk.jobs import Job, Jobs, Report
+from herdscore.desk.sources import HERD, Opener, Source, check_is_there, sample_herds, source_of, unused
 from herdscore.errors import Problem
+
+if TYPE_CHECKING:
+    from herdscore.desk.first_look import FirstLook
+    from herdscore.desk.open_herd import OpenHerd
+    from herdscore.desk.reading import Answers, Draft
+    from herdscore.domain.records import Record
 
 
 class Opening(QObject):
@@ -67,7 +71,7 @@ class Opening(QObject):
             return
         self.on, self.draft, self._answers, self.source, self.noted = on, None, None, None, None
         try:
-            reading.check_is_there(path)
+            check_is_there(path)
         except Problem as problem:
             self.failed.emit(problem)
             return
@@ -105,7 +109,7 @@ class Opening(QObject):
 
     def sample_of(self, herd: Path) -> Path | None:
         """Folder of the sample herd a herd file is the copy of, if it is one."""
-        for sample in reading.sample_herds():
+        for sample in sample_herds():
             if source_of(sample.folder, self._data_folder).target.resolve() == herd.resolve():
                 return sample.folder
         return None
@@ -121,6 +125,8 @@ class Opening(QObject):
 
     def use_good_rows(self, answers: Answers) -> None:
         """Make the herd file from the good rows."""
+        from herdscore.desk.reading import Answers
+
         if answers != (self._answers or Answers()):
             self._answers = answers
             self._read(use=True)
@@ -143,7 +149,7 @@ class Opening(QObject):
         source = self.source
         if source is None:
             return
-        job = Job(read_sheet, source.sheet, self._clock().date(), self._answers)
+        job = Job(_read_sheet, source.sheet, self._clock().date(), self._answers)
 
         def on_read(draft: Draft) -> None:
             self.draft = draft
@@ -160,11 +166,11 @@ class Opening(QObject):
         if source is None or draft is None:
             return
         target = unused(source.target)
-        job = Job(make_file, target, draft.records, source.sheet.name, self._opener())
+        job = Job(_make_file, target, draft.records, source.sheet.name, self._opener())
         self._jobs.herd_lane(self._begin(job, f"Making {target.name}", self._on_first_look, made=True))
 
     def _open_file(self, path: Path) -> None:
-        job = Job(open_file, path, self._opener())
+        job = Job(_open_file, path, self._opener())
         self._jobs.herd_lane(self._begin(job, f"Opening {path.name}", self._on_first_look))
 
     def _begin(self, job: Job, text: str, then: Callable[[Any], None], *, made: bool = False) -> Job:
@@ -180,7 +186,9 @@ class Opening(QObject):
                 then(result)
                 return
             # Cancel came when it was done: it counts all the same.
-            if isinstance(result, FirstLook):
+            if then == self._on_first_look:
+                from herdscore.desk.first_look import discard
+
                 discard(result, made=made)
             self.cancelled.emit()
 
@@ -200,6 +208,8 @@ class Opening(QObject):
         return job
 
     def _on_first_look(self, first: FirstLook) -> None:
+        from herdscore.desk.open_herd import OpenHerd
+
         herd = OpenHerd(first, self._jobs, clock=self._clock, who=self._who)
         self.draft, self.source = None, None
         self.opened.emit(herd)
@@ -207,10 +217,40 @@ class Opening(QObject):
             herd.failed.emit(problem)
 
 
-def open_at_once(path: Path, jobs: Jobs, opener: Opener, *, clock: Callable[[], datetime] = datetime.now) -> OpenHerd:
-    """Open a herd file on this thread, for pictures and tests."""
-    return OpenHerd(open_file(path, opener, _tell_nobody), jobs, clock=clock, who=lambda: opener.who)
-
-
 def _tell_nobody(done: int, total: int, text: str) -> None:
     """Stand in where no progress is wanted."""
+
+
+# What a herd is made of comes along in its job: the first page does without, and the window's thread need not wait.
+
+
+def _bring_open_herd() -> None:
+    import_module("herdscore.desk.open_herd")
+
+
+def _read_sheet(path: Path, today: date, answers: Answers | None, report: Report) -> Draft:
+    from herdscore.desk.reading import read_sheet
+
+    return read_sheet(path, today, answers, report)
+
+
+def _make_file(path: Path, records: Sequence[Record], source: str, opener: Opener, report: Report) -> FirstLook:
+    from herdscore.desk.first_look import make_file
+
+    _bring_open_herd()
+    return make_file(path, records, source, opener, report)
+
+
+def _open_file(path: Path, opener: Opener, report: Report) -> FirstLook:
+    from herdscore.desk.first_look import open_file
+
+    _bring_open_herd()
+    return open_file(path, opener, report)
+
+
+def open_at_once(path: Path, jobs: Jobs, opener: Opener, *, clock: Callable[[], datetime] = datetime.now) -> OpenHerd:
+    """Open a herd file on this thread, for pictures and tests."""
+    from herdscore.desk.first_look import open_file
+    from herdscore.desk.open_herd import OpenHerd
+
+    return OpenHerd(open_file(path, opener, _tell_nobody), jobs, clock=clock, who=lambda: opener.who)

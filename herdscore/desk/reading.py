@@ -1,19 +1,16 @@
-"""Reading a sheet: the draft of a herd, where its herd file goes, and which sheet or sample a path means.
+"""Reading a sheet: the draft of a herd, with its problems and questions.
 
-These functions run in a job or look at names only; what reads spreadsheets is brought along only then.
+It runs in a job; what reads spreadsheets is brought along only then.
 """
 
 from __future__ import annotations
 
-import os
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from herdscore import shipped
 from herdscore.desk.jobs import Report
 from herdscore.domain.rulebook import Rulebook
-from herdscore.errors import Problem
 from herdscore.exchange.drafts import (
     DAY_FIRST,
     MONTH_FIRST,
@@ -27,7 +24,6 @@ from herdscore.exchange.drafts import (
 
 __all__ = [
     "DAY_FIRST",
-    "HERD",
     "MONTH_FIRST",
     "PROBLEM",
     "Answers",
@@ -35,72 +31,8 @@ __all__ = [
     "Draft",
     "NewCowsQuestion",
     "RowProblem",
-    "SampleHerd",
-    "Source",
     "read_sheet",
-    "sample_herds",
-    "source_of",
-    "unused",
 ]
-
-HERD = ".herd"
-
-
-@dataclass(frozen=True)
-class Source:
-    """A sheet to be read, the herd file it becomes, and whether that file is there already."""
-
-    sheet: Path
-    target: Path
-    is_sample: bool = False
-
-    @property
-    def is_there(self) -> bool:
-        """Whether a herd file stands where this sheet's would go."""
-        return self.target.exists()
-
-
-@dataclass(frozen=True)
-class SampleHerd:
-    """One sample herd: its folder and the first line on what it shows."""
-
-    folder: Path
-    name: str
-    shows: str
-
-
-def sample_herds() -> list[SampleHerd]:
-    """The sample herds shipped with the program, by name."""
-    root = shipped.sample_herds()
-    if not root.is_dir():
-        return []
-    made = []
-    for folder in sorted(one for one in root.iterdir() if one.is_dir() and not one.name.startswith((".", "_"))):
-        made.append(SampleHerd(folder, _spaced(folder.name), _first_sentence(folder)))
-    return made
-
-
-def source_of(path: Path, data_folder: Path) -> Source:
-    """What a workbook, a .csv or a folder becomes; a sample herd becomes a copy in the person's data folder."""
-    path = path.resolve()
-    samples = shipped.sample_herds().resolve()
-    if path.is_relative_to(samples) and path != samples:
-        folder = samples / path.relative_to(samples).parts[0]
-        return Source(_sheet_in(path), data_folder / "sample herds" / f"{_spaced(folder.name)}{HERD}", is_sample=True)
-    stem = path.name if path.is_dir() else path.stem
-    beside = path.parent / f"{stem}{HERD}"
-    if beside.exists() or os.access(path.parent, os.W_OK):
-        return Source(path, beside)
-    return Source(path, data_folder / "herds" / f"{stem}{HERD}")
-
-
-def unused(path: Path) -> Path:
-    """The path, or with the first number behind its name that is free."""
-    free, n = path, 1
-    while free.exists():
-        n += 1
-        free = path.with_name(f"{path.stem} {n}{path.suffix}")
-    return free
 
 
 def read_sheet(path: Path, today: date, answers: Answers | None, report: Report) -> Draft:
@@ -110,30 +42,3 @@ def read_sheet(path: Path, today: date, answers: Answers | None, report: Report)
     rules = Rulebook.from_tables(shipped.rule_tables())
     known = rules.known_settings
     return read_herd(path, today, rules.sheet, answers=answers or Answers(), known_settings=known, report=report)
-
-
-def _sheet_in(path: Path) -> Path:
-    """The workbook in a sample's folder, else the folder itself for its .csv files."""
-    if path.is_dir():
-        books = sorted(path.glob("*.xlsx"))
-        return books[0] if books else path
-    return path
-
-
-def _spaced(name: str) -> str:
-    return name.replace("_", " ").replace("-", " ").strip().capitalize()
-
-
-def _first_sentence(folder: Path) -> str:
-    for readme in sorted(folder.glob("README*")):
-        for line in readme.read_text("utf-8").splitlines():
-            plain = line.strip().lstrip("#").strip()
-            if plain and not line.startswith("#"):
-                return plain.split(". ")[0].rstrip(".") + "."
-    return ""
-
-
-def check_is_there(path: Path) -> None:
-    """A Problem when there is no such file or folder."""
-    if not path.exists():
-        raise Problem(f"{path.name} is not there.", "It was moved, renamed or deleted.", "Look for it with Open.")

@@ -5,14 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from herdscore.desk.edits import add_all
 from herdscore.desk.jobs import Report
-from herdscore.desk.reading import Draft
-from herdscore.domain.assess import Assessment
-from herdscore.domain.herd import Snapshot
 from herdscore.errors import Problem
 
 if TYPE_CHECKING:
+    from herdscore.desk.reading import Draft
+    from herdscore.domain.assess import Assessment
+    from herdscore.domain.herd import Snapshot
     from herdscore.exchange.group_sheets import GroupSheet
     from herdscore.exchange.table_book import TableBook
     from herdscore.store.herd_file import HerdFile
@@ -62,6 +61,7 @@ def save_problems(draft: Draft, path: Path, report: Report) -> Path:
 
 def save_elsewhere(file: HerdFile, snapshot: Snapshot, path: Path, who: str, report: Report) -> Path:
     """Put the herd into another file: a copy with its journal, or all it holds when the first cannot be read."""
+    from herdscore.desk.edits import add_all
     from herdscore.store.herd_file import HerdFile
 
     report(0, 1, f"Writing {path.name}")

@@ -8,7 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
-from herdscore.desk.reading import SampleHerd, sample_herds
+from herdscore.desk.sources import SampleHerd, sample_herds
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import card, column, holder, row, rule, scrolled
 from herdscore.parts.flow import flow

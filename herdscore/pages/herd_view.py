@@ -16,7 +16,7 @@ from herdscore.desk.reader_filter import ReaderFilter
 from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
-from herdscore.pages.herds_page import HerdsPage
+from herdscore.pages.herds_page import BACK, HerdsPage
 from herdscore.pages.page_table import PagesAhead, build_page
 from herdscore.pages.scoring_reader import PortAtCrush, ReaderAtCrush
 from herdscore.pages.wishes import PrintWish
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from herdscore.pages.cows import CowsPage
     from herdscore.pages.crush_page import CrushPage
 
-BACK, AGAIN = "back", "again"
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     "January",

@@ -5,12 +5,16 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+BACK, AGAIN = "back", "again"
+"""Ways of a step: taken back, done again."""
 OPEN_SHEET, WORKBOOK, EXPORT = "open", "workbook", "export"
 """What a page may wish for: another sheet, the herd as a workbook, the list in front as a spreadsheet."""
+OPEN_READER = "reader"
+"""What a message asks of the window: open the reader on a serial port again."""
 
 
 class HerdsPage(QWidget):
-    """`message(Message)` for the bar; `open_cow(cow id)`; `wished(action)`: one of those above.
+    """`message(Message)` for the bar; `open_cow(cow id)`; `wished(action)`: OPEN_SHEET, WORKBOOK or EXPORT.
 
     `save_wished(SaveWish or SheetWish)`, `print_wished(PrintWish)`: what the page draws or writes itself;
     `report_wished(what)`: a report to print or save, "" to choose one.

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import importlib
 from functools import partial
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QObject, Signal
 
 from herdscore.desk.jobs import Job, Jobs, Report
-from herdscore.desk.open_herd import OpenHerd
-from herdscore.desk.settings import Settings
-from herdscore.pages.herds_page import HerdsPage
-from herdscore.parts.theme import Look
+
+if TYPE_CHECKING:
+    from herdscore.desk.open_herd import OpenHerd
+    from herdscore.desk.settings import Settings
+    from herdscore.pages.herds_page import HerdsPage
+    from herdscore.parts.theme import Look
 
 _WHERE = {
     "scoring": ("herdscore.pages.crush_page", "CrushPage"),
@@ -30,7 +32,7 @@ PAGES = tuple(_WHERE)
 def build_page(key: str, look: Look, herd: OpenHerd, settings: Settings) -> HerdsPage:
     """A page of the herd; its module is brought along now if it was not before."""
     module, name = _WHERE[key]
-    return cast(HerdsPage, getattr(importlib.import_module(module), name)(look, herd, settings))
+    return cast("HerdsPage", getattr(importlib.import_module(module), name)(look, herd, settings))
 
 
 class PagesAhead(QObject):

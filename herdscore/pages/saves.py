@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
 
 from herdscore.desk import messages, saving
 from herdscore.desk.jobs import Job, Jobs
-from herdscore.desk.open_herd import OpenHerd
-from herdscore.desk.reading import Draft, unused
 from herdscore.desk.settings import LAST_FOLDER, SCORER, Settings
+from herdscore.desk.sources import unused
 from herdscore.errors import Problem
 from herdscore.pages.file_asking import HERD_FILES, SHEETS, WORKBOOKS, FileAsking
 from herdscore.pages.wishes import PrintWish, SaveWish, SheetWish
+
+if TYPE_CHECKING:
+    from herdscore.desk.open_herd import OpenHerd
+    from herdscore.desk.reading import Draft
 
 
 class Saves(QObject):

@@ -15,12 +15,10 @@ from herdscore.desk.serial_reader import SerialReader, is_installed
 from herdscore.desk.settings import READER_PORT, Settings
 from herdscore.domain.crush_forms import CrushRules
 from herdscore.errors import Problem
+from herdscore.pages.herds_page import OPEN_READER
 
 if TYPE_CHECKING:
     from herdscore.pages.scoring import ScoringPage
-
-OPEN_READER = "reader"
-"""What a message asks of the window: open the reader on a serial port again."""
 
 
 class _AtCrush(QObject):

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QWidget
 
 from herdscore.desk import messages
 from herdscore.desk.opening import Opening
-from herdscore.desk.reading import Draft, Source
 from herdscore.desk.settings import LAST_FOLDER, RECENT, Settings
+from herdscore.desk.sources import Source
 from herdscore.errors import Problem
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.first_run import FirstRunPage
-from herdscore.pages.problems import ProblemsPage
 from herdscore.pages.saves import Saves
-from herdscore.pages.which_herd import WhichHerdPage
 from herdscore.parts.theme import Look
 from herdscore.parts.window_frame import WindowFrame
+
+if TYPE_CHECKING:
+    from herdscore.desk.reading import Draft
 
 _QUIET = 150  # ms a job may take before it covers the page
 
@@ -119,6 +121,8 @@ class WayIn(QObject):
         self.busy.emit(False)
 
     def _on_which(self, source: Source) -> None:
+        from herdscore.pages.which_herd import WhichHerdPage  # late: it is seldom asked
+
         page = WhichHerdPage(self._look, source)
         page.file_wished.connect(self._opening.open_beside)
         page.sheet_wished.connect(self._opening.read_as_new)
@@ -126,6 +130,8 @@ class WayIn(QObject):
         self._show(page)
 
     def _on_draft(self, draft: Draft) -> None:
+        from herdscore.pages.problems import ProblemsPage  # late: sound sheets and herd files do without
+
         source = self._opening.source
         if isinstance(self.page, ProblemsPage):
             self.page.show_draft(draft)

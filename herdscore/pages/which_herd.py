@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from herdscore.desk.reading import Source, unused
+from herdscore.desk.sources import Source, unused
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import card, column, holder, row, scrolled
 from herdscore.parts.labels import label

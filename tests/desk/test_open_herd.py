@@ -13,11 +13,12 @@ from pytestqt.qtbot import QtBot
 
 from herdscore import shipped
 from herdscore.desk.edits import add_cow, edit_cow, keep_seasons, near_boundary, save_score, set_setting, strike_score
-from herdscore.desk.first_look import Opener, make_file, open_file
+from herdscore.desk.first_look import make_file, open_file
 from herdscore.desk.head_figures import figures
 from herdscore.desk.jobs import Jobs
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.opening import open_at_once
+from herdscore.desk.sources import Opener
 from herdscore.domain.assess import assess
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.records import AUTUMN, SPRING, Cow, Record, Score, Setting, new_id

@@ -13,8 +13,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QWidget
 
 from herdscore.desk.edits import save_score
-from herdscore.desk.reading import sample_herds
 from herdscore.desk.settings import RECENT
+from herdscore.desk.sources import sample_herds
 from herdscore.domain.records import Score, new_id
 from herdscore.errors import Problem
 from herdscore.pages.first_run import FirstRunPage

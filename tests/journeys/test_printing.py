@@ -9,7 +9,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from herdscore.desk.first_look import Opener, make_file
+from herdscore.desk.first_look import make_file
+from herdscore.desk.sources import Opener
 from herdscore.pages.cows import FLAGGED, CowsPage
 from herdscore.pages.herd import YEAR, HerdPage
 from herdscore.parts.print_band import ADVISER_SHEET, DAY_REPORT, THIS_PAGE, PrintBand

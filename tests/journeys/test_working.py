@@ -17,8 +17,8 @@ from PySide6.QtWidgets import QApplication, QDateEdit, QLineEdit
 from herdscore.desk import messages
 from herdscore.desk.edits import save_score, set_setting
 from herdscore.desk.open_herd import OpenHerd
-from herdscore.desk.reading import sample_herds
 from herdscore.desk.settings import SCORER, THEME
+from herdscore.desk.sources import sample_herds
 from herdscore.domain.records import Score, new_id
 from herdscore.errors import Problem
 from herdscore.pages.guide import GuidePage

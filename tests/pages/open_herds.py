@@ -7,9 +7,10 @@ from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
 
-from herdscore.desk.first_look import Opener, make_file
+from herdscore.desk.first_look import make_file
 from herdscore.desk.jobs import Jobs
 from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.sources import Opener
 from herdscore.domain.records import (
     AUTUMN,
     BULL_RUN,

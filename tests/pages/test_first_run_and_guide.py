@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QPushButton, QTextBrowser
 from pytestqt.qtbot import QtBot
 
 from herdscore import shipped
-from herdscore.desk.reading import Source, sample_herds
+from herdscore.desk.sources import Source, sample_herds
 from herdscore.exchange.workbook_form import SHEETS
 from herdscore.pages.first_run import FirstRunPage
 from herdscore.pages.guide import GuidePage

@@ -11,9 +11,10 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
-from herdscore.desk.first_look import Opener, make_file
+from herdscore.desk.first_look import make_file
 from herdscore.desk.jobs import Jobs
 from herdscore.desk.open_herd import OpenHerd
+from herdscore.desk.sources import Opener
 from herdscore.domain.changes import adding
 from herdscore.domain.records import SPRING, Cow, Record, Score, Setting
 from herdscore.pages.through_year import ThroughYearTab
