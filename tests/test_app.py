@@ -17,22 +17,26 @@ from herdscore.pages.fault_dialog import FaultLog
 from tests.journeys.books import faulty_book, sound_book
 
 ROOT = Path(__file__).parents[1]
-# Shows the first page, lets it be painted once, and says which of the heavy packages came along.
+# Shows the first page, and says when it was painted and which of what it can do without was there by then.
 FIRST_PAGE = """
-import json, sys
+import json, sys, time
 from PySide6.QtCore import QEvent, QObject, QTimer
 import herdscore.app as app
+
+LATE = ("numpy", "pandas", "scipy", "openpyxl", "sqlalchemy", "pyqtgraph", "python_calamine", "statsmodels")
+LATE += tuple(f"herdscore.pages.{page}" for page in ("herd_view", "crush_page", "cows", "groups", "feeding", "calving"))
+LATE += ("herdscore.pages.herd", "herdscore.pages.guide", "herdscore.pages.problems", "herdscore.domain.assess")
 
 class Painted(QObject):
     def eventFilter(self, watched, event):
         if event.type() == QEvent.Type.Paint:
+            made.removeEventFilter(self)
+            self.late = [name for name in LATE if name in sys.modules]
             QTimer.singleShot(0, over)
         return False
 
 def over():
-    heavy = ("pandas", "scipy", "openpyxl", "sqlalchemy", "pyqtgraph", "python_calamine", "statsmodels")
-    heavy += tuple(f"herdscore.pages.{page}" for page in ("crush_page", "cows", "groups", "feeding", "calving", "herd"))
-    print(json.dumps([name for name in heavy if name in sys.modules]))
+    print(json.dumps({"late": painted.late, "at": time.time()}))
     made.quit()
 
 build = app.application
@@ -67,10 +71,10 @@ def run(home: Path, *words: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def test_that_the_first_page_comes_without_pandas_and_its_kin(tmp_path: Path) -> None:
+def test_that_the_first_page_comes_without_numpy_and_its_kin_and_without_the_other_pages(tmp_path: Path) -> None:
     ended = run(tmp_path, "-c", FIRST_PAGE)
     assert ended.returncode == 0, ended.stderr
-    assert json.loads(ended.stdout.splitlines()[-1]) == []
+    assert json.loads(ended.stdout.splitlines()[-1])["late"] == []
 
 
 def test_that_pictures_of_every_page_are_written_at_the_size_asked_for(tmp_path: Path) -> None:

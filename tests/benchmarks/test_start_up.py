@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import statistics
 import subprocess
@@ -16,25 +17,38 @@ from tests.test_app import FIRST_PAGE, environment
 pytestmark = pytest.mark.benchmark
 ROUNDS = 7
 BESIDE = "import PySide6.QtWidgets, pyqtgraph, pandas"
-MOST_SECONDS = 1.0
+AT = "\nimport json, time\nprint(json.dumps({'at': time.time()}))"
+MOST_SECONDS = 0.5
+MOST_OF_BESIDE = 0.7
 
 
 def seconds(home: Path, words: str) -> float:
-    """Wall time of one Python process."""
-    begun = time.perf_counter()
-    subprocess.run([sys.executable, "-c", words], cwd=home, env=environment(home), check=True, capture_output=True)
-    return time.perf_counter() - begun
+    """From before a Python process begins to the time it tells; with its own modules compiled, as when installed."""
+    compiled = {"PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": str(home / "compiled")}
+    begun = time.time()
+    ended = subprocess.run(
+        [sys.executable, "-c", words],
+        cwd=home,
+        env=environment(home) | compiled,
+        check=True,
+        capture_output=True,
+        text=True,
+    )
+    return float(json.loads(ended.stdout.splitlines()[-1])["at"]) - begun
 
 
-def test_that_the_first_page_is_painted_within_a_second(tmp_path: Path) -> None:
+def test_that_the_first_page_is_painted_sooner_than_three_common_packages_load(tmp_path: Path) -> None:
     ours, theirs = [], []
+    for words in (FIRST_PAGE, BESIDE + AT):
+        seconds(tmp_path, words)  # compiles
     for _ in range(ROUNDS):  # in turn, so that what else the computer does falls on both
         ours.append(seconds(tmp_path, FIRST_PAGE))
-        theirs.append(seconds(tmp_path, BESIDE))
+        theirs.append(seconds(tmp_path, BESIDE + AT))
     mine, beside = statistics.median(ours), statistics.median(theirs)
     print(
-        f"\nstart to first painted page, process ended: median {mine:.3f} s ({min(ours):.3f}-{max(ours):.3f}); "
+        f"\nstart to first painted page: median {mine:.3f} s ({min(ours):.3f}-{max(ours):.3f}); "
         f"{BESIDE}: {beside:.3f} s ({min(theirs):.3f}-{max(theirs):.3f}); ratio {mine / beside:.2f}; "
         f"load {os.getloadavg()[0]:.1f}"
     )
     assert mine < MOST_SECONDS
+    assert mine / beside < MOST_OF_BESIDE
