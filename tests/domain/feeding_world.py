@@ -15,7 +15,7 @@ from herdscore.domain.feeding_groups import Pen, propose_groups
 from herdscore.domain.feeding_plan import Plan, Status
 from herdscore.domain.feeding_seen import compare_seen
 from herdscore.domain.feeds import Feeds, book_feeds
-from herdscore.domain.herd_scores import FAR_DAYS, Flags, Floats, HerdScores
+from herdscore.domain.herd_scores import FAR_DAYS, Flags, Floats, HerdScores, Ints
 from herdscore.domain.need import CowsFed, need, score_rate
 from herdscore.domain.trajectory import project
 from tests.domain.fed_cows import fed_cows
@@ -23,22 +23,25 @@ from tests.domain.herds import RULES
 
 WINTER, GRASS = 1, 2
 HERD_RATE = {WINTER: -0.0060, GRASS: 0.0055}  # of the simulated world, by class; as in the trajectory simulator
-EVERY, BAND, DAYS = 28, 0.25, 175
+GROUPS = 6
+EVERY, BAND, DAYS, PAST = 28, 0.25, 175, 91
 
 
 @dataclass(frozen=True, eq=False)
 class World:
-    """The truth: what no one on the farm knows exactly, [N] or [N, days]."""
+    """The truth: what no one on the farm knows exactly, [N] or [N, days]; days run from PAST days before today."""
 
     told: CowsFed  # what the program believes at the start, scores apart
     true: CowsFed  # true frames, scores at the start and calving days
-    left_alone: Floats  # score a day without a plan
-    own: Floats  # score a day of each cow beside what energy explains, [N, days]
+    group: Ints  # those of the summer, of no use to the winter's pens
+    change: Floats  # [groups], day their diet became what it is
+    left_alone: Floats  # condition on every day without a plan, [N, days]
+    own: Floats  # score a day of each cow beside what energy explains, from today on, [N, days]
     needs: Floats  # true need as a multiple of the book's
     me_error: Floats  # MJ/kg by which each feed differs from its analysis
     session_sd: float
     score_sd: float
-    rate_class: int
+    classes: tuple[int, int]  # of the diet before the change and since
 
 
 @dataclass(frozen=True)
@@ -65,45 +68,51 @@ def feeds_of_world() -> Feeds:
 def make_world(seed: int, herd: int, weeks: float = 4.0) -> World:
     """Draw one herd that calves over so many weeks."""
     rng = np.random.default_rng([seed, 17, herd])
-    n, spring = int(rng.integers(40, 121)), bool(rng.random() < 0.5)
-    rate_class = WINTER if spring else GRASS
+    n, spring = int(rng.integers(30, 201)), bool(rng.random() < 0.5)
+    classes = (GRASS, WINTER) if spring else (WINTER, GRASS)
     due = np.round(110 + weeks * 3.5 * rng.uniform(-1, 1, n))
     spread = rng.uniform(3, 10, n)
     first, twins = rng.random(n) < 0.15, rng.random(n) < 0.02
     told = fed_cows(2.5, due, spread=spread, target=2.5 if spring else 3.0, first_calver=first, twins=twins)
-    group = rng.integers(0, rng.integers(2, 7), n)  # those of the summer, of no use to the winter's pens
-    level = (3.03 if spring else 2.55) + 0.15 * rng.standard_normal() + 0.10 * rng.standard_normal(6)[group]
-    level = level + 0.40 * rng.standard_normal(n)
+    group = rng.integers(0, rng.integers(2, GROUPS + 1), n)
+    change = np.clip(np.round(rng.uniform(-75, 0) + rng.uniform(-10, 10, GROUPS)), 1 - PAST, 0)
     true_due = np.clip(np.round(due + spread * rng.standard_normal(n)), 30, DAYS - 1)
-    true = replace(
-        told,
-        score=np.clip(level, 1.25, 4.75),
-        frame=told.frame * (1 + 0.07 * rng.standard_normal(n)),
-        calving_day=true_due,
+    day = np.arange(-PAST, DAYS)
+    own, late = _own(rng, n), rng.uniform(-0.002, 0.0)
+    own += late * ((day >= true_due[:, None] - 60) & (day < true_due[:, None]))
+    before, since = (
+        HERD_RATE[kind] + 0.003 * rng.standard_normal() + 0.002 * rng.standard_normal(GROUPS)[group] for kind in classes
     )
-    herd_rate = HERD_RATE[rate_class] + 0.003 * rng.standard_normal()
-    deviation, late = 0.0018 * rng.standard_normal(n), rng.uniform(-0.002, 0.0)
-    own = deviation[:, None] + _wander(rng, n)
-    own += late * ((np.arange(DAYS) >= true_due[:, None] - 60) & (np.arange(DAYS) < true_due[:, None]))
+    rate = np.where(day < change[group][:, None], before[:, None], since[:, None]) + own
+    run = np.concatenate([np.zeros((n, 1)), np.cumsum(rate, axis=1)], axis=1)
+    level = (3.25 if spring else 2.35) + 0.15 * rng.standard_normal() + 0.10 * rng.standard_normal(GROUPS)[group]
+    level = level + 0.40 * rng.standard_normal(n)
+    on_change = run[np.arange(n), change[group].astype(int) + PAST]
+    left_alone = np.clip(run + (level - on_change)[:, None], 1.0, 5.0)
+    frame = told.frame * (1 + 0.07 * rng.standard_normal(n))
     return World(
         told=told,
-        true=true,
-        left_alone=herd_rate + 0.002 * rng.standard_normal(6)[group],
-        own=own,
+        true=replace(told, score=left_alone[:, PAST], frame=frame, calving_day=true_due),
+        group=group,
+        change=change,
+        left_alone=left_alone,
+        own=own[:, PAST:],
         needs=np.clip(rng.normal(1.0, 0.06), 0.88, 1.14) * (1 + 0.04 * rng.standard_normal(n)),
         me_error=np.array([0.25, 0.25, 0.1, 0.1]) * rng.standard_normal(4),
         session_sd=rng.uniform(0.05, 0.20),
         score_sd=rng.uniform(0.18, 0.28),
-        rate_class=rate_class,
+        classes=classes,
     )
 
 
-def _wander(rng: Generator, cows: int) -> Floats:
-    blocks, fade = -(-DAYS // 10), np.exp(-10 / 45)
+def _own(rng: Generator, cows: int) -> Floats:
+    """Score a day by which each cow differs from her mates: for good, and wandering, [N, days]."""
+    blocks, fade = -(-(PAST + DAYS) // 10), np.exp(-10 / 45)
     wander = rng.standard_normal((cows, blocks))
     for block in range(1, blocks):
         wander[:, block] = fade * wander[:, block - 1] + np.sqrt(1 - fade**2) * wander[:, block]
-    return 0.0012 * np.repeat(wander, 10, axis=1)[:, :DAYS]
+    own: Floats = 0.0018 * rng.standard_normal((cows, 1)) + 0.0012 * np.repeat(wander, 10, axis=1)[:, : PAST + DAYS]
+    return own
 
 
 class Farm:
@@ -115,10 +124,7 @@ class Farm:
         n = len(world.told)
         self.level = np.empty((n, DAYS + 1))
         self.level[:, 0] = world.true.score
-        past = world.left_alone[:, None] * np.array([[-70.0, -35.0]])
-        self.scored: list[tuple[float, Floats]] = []
-        for day, back in ((-70.0, past[:, 0]), (-35.0, past[:, 1])):
-            self.scored.append((day, self._felt(world.true.score + back)))
+        self.scored = [(float(day), self._felt(world.left_alone[:, PAST + day])) for day in (-70, -35)]
         self.pen = np.zeros(n, dtype=np.int64)
         self.stated: list[tuple[float, Floats]] = []  # day, expected change a day of each pen's plan
         self.plans: dict[int, Plan] = {}
@@ -134,13 +140,11 @@ class Farm:
                 self._score_and_plan(float(day))
             self._feed(day)
         truth = self._at_calving(self.level)
-        alone = world.true.score[:, None] + np.cumsum(world.left_alone[:, None] + world.own, axis=1)
-        alone = np.concatenate([world.true.score[:, None], alone], axis=1)
         return Season(
-            spring=world.rate_class == WINTER,
+            spring=world.classes[1] == WINTER,
             cows=len(truth),
             in_band=self._in_band(truth),
-            left_alone=self._in_band(self._at_calving(alone)),
+            left_alone=self._in_band(self._at_calving(world.left_alone[:, PAST:])),
             ceiling=self._in_band(self._alone_and_known()),
             outside=tuple(self.outside),
             plans=self.made,
@@ -239,19 +243,25 @@ class Farm:
 
     def _believed(self, day: float) -> Floats:
         """Score of every cow today by the model, told what she was fed."""
-        n = len(self.world.told)
-        starts = [-FAR_DAYS, *(begun - day for begun, _ in self.stated)]
-        lo = np.tile(np.array(starts, dtype=float), (n, 1))
+        world, n = self.world, len(self.world.told)
+        changed = world.change[world.group] - day
+        starts = [
+            np.full(n, -float(FAR_DAYS)),
+            changed,
+            *(np.maximum(begun - day, changed) for begun, _ in self.stated),
+        ]
+        lo = np.stack(starts, axis=1)
         hi = np.concatenate([lo[:, 1:], np.full((n, 1), float(FAR_DAYS))], axis=1)
-        means, classes = [0.0, -0.005, 0.005, -0.005, 0.0], [self.world.rate_class]
-        sds = [0.006, 0.003, 0.003, 0.003, 0.003]
+        means, sds = [0.0, -0.005, 0.005, -0.005, 0.0], [0.006, 0.003, 0.003, 0.003, 0.003]
+        classes = list(world.classes) * GROUPS
         seg_rate = np.zeros((n, len(starts)), dtype=np.int64)
+        seg_rate[:, 0], seg_rate[:, 1] = 2 * world.group, 2 * world.group + 1
         for place, (_, rates) in enumerate(self.stated):
             for rate in np.unique(rates):
                 means.append(float(rate))
                 sds.append(0.0015)
                 classes.append(len(means) - 1)
-                seg_rate[rates == rate, place + 1] = len(classes) - 1
+                seg_rate[rates == rate, place + 2] = len(classes) - 1
         cow, session, score, at = [], [], [], []
         for place, (scored_on, felt) in enumerate(self.scored):
             there = np.flatnonzero(np.isfinite(felt))
@@ -259,10 +269,10 @@ class Farm:
             session.append(np.full(len(there), place))
             score.append(felt[there])
             at.append(np.full(len(there), scored_on - day))
-        told = self.world.told
+        told = world.told
         course = project(
             HerdScores(
-                group=self.pen,
+                group=world.group if not self.stated else self.pen,
                 score_cow=np.concatenate(cow),
                 score_day=np.concatenate(at),
                 score=np.concatenate(score),
@@ -279,7 +289,7 @@ class Farm:
                 band=BAND,
                 class_mean=np.array(means),
                 class_sd=np.array(sds),
-                groups=int(self.pen.max()) + 1,
+                groups=GROUPS + int(self.pen.max()) + 1,
             ),
             self.rules.model,
         )
