@@ -10,9 +10,9 @@ import numpy as np
 from herdscore.domain.assess import Assessment
 from herdscore.domain.changes import Change, RowChange
 from herdscore.domain.diets import group_key
-from herdscore.domain.fed_groups import FedGroup, present_ration
+from herdscore.domain.fed_groups import FedGroup, fed_groups, present_ration
 from herdscore.domain.feeding_groups import may_join
-from herdscore.domain.feeds import Feeds
+from herdscore.domain.feeds import Feeds, feeds_of
 from herdscore.domain.moves import plan_move
 
 
@@ -65,3 +65,18 @@ def pens_now(assessment: Assessment, rows: Sequence[int]) -> list[str | None]:
     """Where each of these cows stands now."""
     a = assessment
     return [a.groups.names[int(a.groups.now[row])] for row in np.asarray(rows, dtype=int)]
+
+
+def joined_on_its_steps(before: Assessment, after: Assessment) -> list[Barred]:
+    """Cows that now stand in a pen whose plan runs, and came from a ration more than one step away from its own.
+
+    Both are of one day and of the same cows; what they got is read from the first.
+    """
+    if before.today != after.today or before.snapshot.cows.id.tolist() != after.snapshot.cows.id.tolist():
+        return []
+    was, now = (np.array(a.groups.names, dtype=object)[a.groups.now] for a in (before, after))
+    moved = {int(row): str(now[row]) for row in np.flatnonzero(was != now) if now[row] is not None}
+    if not moved:
+        return []
+    feeds = feeds_of(before.snapshot.feeds)
+    return barred(before, fed_groups(before), feeds, moved)
