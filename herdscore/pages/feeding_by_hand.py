@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -37,7 +38,7 @@ from herdscore.parts.labels import label
 from herdscore.parts.save_picture import save_picture
 from herdscore.parts.theme import Look, read_themes
 
-SOON = 150  # ms from the last key until it is worked out
+SOON = 100  # ms from the last key until it is worked out
 _PICTURE = QSize(1000, 560)
 _MARGINS = (16, 8, 12, 10)
 
@@ -55,6 +56,8 @@ class RationByHand(FreshTab):
         self.tried: Tried | None = None
         self.read = ReadRation()
         self._shown: tuple[object, ...] = ()
+        self._is_edited = False
+        self._half_typed: dict[tuple[object, ...], tuple[Sequence[tuple[str, str]], str]] = {}
         self.title = label("", 14, 700, wrap=True)
         self.day = Asked("From", field("Ration from", "14 Jan"))
         self.rows = RationRows()
@@ -114,11 +117,17 @@ class RationByHand(FreshTab):
         key = ("" if group is None else group.name, None if group is None else tuple(sorted(group.ration.items())))
         key = (*key, *self.work.feeds.name.tolist(), *self.work.feeds.dm.tolist(), *self.work.feeds.me.tolist())
         if key != self._shown:
+            if self._is_edited:
+                self._half_typed[self._shown] = (self.rows.typed, self.day.text)
             self._shown = key
             kg = {} if group is None else group.ration
-            self.day.put(say_whole_day(self.work.herd.today))
+            lines, day = self._half_typed.pop(key, ((), say_whole_day(self.work.herd.today)))
+            self._is_edited = bool(lines)
+            self.day.put(day)
             self.day.say("")
             self.rows.show_ration(self.work.feeds, kg, kg)
+            if lines:
+                self.rows.put_typed(lines)
         self.look_ahead()
 
     def look_ahead(self) -> None:
@@ -274,6 +283,7 @@ class RationByHand(FreshTab):
         self.save_wished.emit(SaveWish("The chart of the ration", name, PICTURES, write))
 
     def _on_edited(self) -> None:
+        self._is_edited = True
         self._soon.start()
 
     def _on_opened(self, tag: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -75,6 +75,15 @@ class RationRows(QWidget):
         if not self._lines:
             forage = [str(name) for name in feeds.name[feeds.is_forage]]
             self._add(forage[0] if forage else "", 0.0)
+        self._place()
+
+    def put_typed(self, lines: Sequence[tuple[str, str]]) -> None:
+        """Bring back lines as they stood: feed, and kg as typed."""
+        while self._lines:
+            self._take_out(self._lines[-1])
+        for feed, kg in lines:
+            self._add(feed, 0.0)
+            self._lines[-1].kg.setText(kg)
         self._place()
 
     def add_line(self) -> None:

@@ -316,3 +316,20 @@ def test_that_the_order_list_follows_the_weeks_chosen_and_a_step_begun(rig: Rig)
     longer = {line.feed: line.kg for line in page.paper.order.lines}
     assert all(longer[feed] > kg for feed, kg in month.items())
     assert page.printed_words == "Order list"
+
+
+def test_that_what_is_half_typed_for_one_group_is_there_again_after_another_was_looked_at(rig: Rig) -> None:
+    page = choose(rig, "Cubicle shed")
+    page.show_tab(BY_HAND)
+    hand = page.by_hand
+    kg = hand.rows._lines[-1].kg
+    kg.clear()
+    rig.qtbot.keyClicks(kg, "3.")
+    rig.qtbot.waitUntil(lambda: not hand._soon.isActive())
+    typed = hand.rows.typed
+    page.work.choose("Straw yard")
+    rig.settle()
+    assert hand.rows.typed != typed
+    page.work.choose("Cubicle shed")
+    rig.settle()
+    assert hand.rows.typed == typed
