@@ -20,7 +20,7 @@ from herdscore.desk.settings import THEME, WINDOW, Settings
 from herdscore.pages.field_keys import FieldKeys
 from herdscore.pages.file_asking import FileAsking
 from herdscore.pages.herds_page import AGAIN, BACK, OPEN_READER
-from herdscore.pages.page_table import PAGES, PagesAhead
+from herdscore.pages.page_table import PAGES, bring_ahead
 from herdscore.pages.saves import Saves
 from herdscore.pages.way_in import WayIn
 from herdscore.parts.message_bar import Message as BarMessage
@@ -54,7 +54,6 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(self.frame)
         self.frame.rail.offer(PAGES)
         self._saves = Saves(self, asking, settings, jobs)
-        self.ahead = PagesAhead(jobs, self)
         self.frame.installEventFilter(self)
         self.way_in = WayIn(self.frame, look, settings, opening, self._saves, asking)
         self._guide: GuidePage | None = None
@@ -200,7 +199,7 @@ class MainWindow(QMainWindow):
         """The first page is painted: what comes after it may be brought along."""
         if watched is self.frame and event.type() == QEvent.Type.Paint:
             self.frame.removeEventFilter(self)
-            QTimer.singleShot(0, self, self.ahead.start)
+            QTimer.singleShot(0, self, lambda: bring_ahead(self._jobs))
         return super().eventFilter(watched, event)
 
     @override
@@ -230,7 +229,7 @@ class MainWindow(QMainWindow):
         self.frame.messages.clear()
         from herdscore.pages.herd_view import HerdView  # late: the first page does without
 
-        self.view = HerdView(self.frame, self._look, herd, self._settings, self.ahead)
+        self.view = HerdView(self.frame, self._look, herd, self._settings)
         self.view.message.connect(self.say)
         self.view.wished.connect(self.act)
         self.view.save_wished.connect(self._with_view(lambda view, wish: self._saves.one(view.herd, wish)))

@@ -1,4 +1,4 @@
-"""Work off the window's thread, in lanes: one for the herd file, one for sums on values, one for what comes ahead.
+"""Work beside the window, in lanes: one for the herd file, one for sums on values, one for what comes ahead.
 
 A job takes values, never widgets; its signals are sent on the window's thread.
 """
@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
-from PySide6.QtCore import QObject, Qt, QThreadPool, Signal, Slot
+from PySide6.QtCore import QObject, Qt, QThreadPool, QTimer, Signal, Slot
+from typing_extensions import override
 
 from herdscore.errors import Problem
 
@@ -94,6 +95,39 @@ class Job(QObject):
             raise content
 
 
+class StepJob(Job):
+    """A job on the window's own thread, for what no other may do: `function(*args, report)` yields after each step.
+
+    One step is taken in a turn of the event loop; each is to be short.
+    """
+
+    def __init__(self, function: Callable[..., Iterator[None]], *args: Any) -> None:
+        super().__init__(function, *args)
+        self._steps: Iterator[None] = iter(())
+        self._turn = QTimer(self)
+        self._turn.timeout.connect(self._take_step)
+
+    @override
+    def run(self) -> None:
+        self._steps = self._function(*self._args, self.report)
+        self._turn.start(0)
+
+    @Slot()
+    def _take_step(self) -> None:
+        try:
+            if self.is_stopping:
+                raise Cancelled
+            next(self._steps)
+            return
+        except StopIteration:
+            self._news.emit("finished", None)
+        except Cancelled:
+            self._news.emit("cancelled", None)
+        except Exception as fault:  # told as that of any other job
+            self._news.emit("failed", fault)
+        self._turn.stop()
+
+
 class Jobs(QObject):
     """The lanes; in each, jobs run one after the other. `idle`: the last of them is over."""
 
@@ -123,6 +157,12 @@ class Jobs(QObject):
         """Run a job that brings along what will be wanted, while the window is used."""
         return self._start("ahead", job)
 
+    def window_lane(self, job: StepJob) -> StepJob:
+        """Run a job in steps on the window's own thread."""
+        self._watch(job)
+        job.run()
+        return job
+
     def close(self) -> None:
         """Ask all to stop and wait for them; nothing is told any more."""
         for job in self._open:
@@ -134,13 +174,16 @@ class Jobs(QObject):
         self._open.clear()
 
     def _start(self, lane: str, job: Job) -> Job:
+        self._watch(job)
+        self._lanes[lane].start(job.run)
+        return job
+
+    def _watch(self, job: Job) -> None:
         self._open.append(job)
         # Direct, so that a job counts as over before whoever listens next begins another.
         job.finished.connect(self._on_over)
         job.failed.connect(self._on_over)
         job.cancelled.connect(self._on_over)
-        self._lanes[lane].start(job.run)
-        return job
 
     @Slot()
     def _on_over(self) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date, datetime
 from typing import Any
 
@@ -12,7 +12,7 @@ from herdscore.desk.cow_journal import entries_of_cow
 from herdscore.desk.edits import Edit
 from herdscore.desk.first_look import FirstLook
 from herdscore.desk.herd_in_view import HerdInView
-from herdscore.desk.jobs import Job, Jobs, Report
+from herdscore.desk.jobs import Job, Jobs, Report, StepJob
 from herdscore.domain.assess import Assessment, assess
 from herdscore.domain.changes import Change, applied
 from herdscore.domain.herd import Snapshot
@@ -53,6 +53,10 @@ class OpenHerd(HerdInView):
     def work_out(self, function: Callable[..., Any], *values: Any) -> Job:
         """Run sums on values beside the window, `function(*values, report)`; listen to the job that is answered."""
         return self._jobs.sums_lane(Job(function, *values))
+
+    def in_steps(self, function: Callable[..., Iterator[None]]) -> Job:
+        """Run what only the window's own thread may do, `function(report)`, a step a turn."""
+        return self._jobs.window_lane(StepJob(function))
 
     def undo(self) -> str:
         """Take back the last step; its words, or nothing when there was none or nothing can be written."""

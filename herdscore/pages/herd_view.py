@@ -17,7 +17,7 @@ from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
 from herdscore.pages.herds_page import BACK, HerdsPage
-from herdscore.pages.page_table import PagesAhead, build_page
+from herdscore.pages.page_table import build_page
 from herdscore.pages.scoring_reader import PortAtCrush, ReaderAtCrush
 from herdscore.pages.wishes import PrintWish
 from herdscore.parts.fields import take_no_files
@@ -58,12 +58,11 @@ class HerdView(QObject):
     save_wished = Signal(object)
     print_wished = Signal(object)
 
-    def __init__(self, frame: WindowFrame, look: Look, herd: OpenHerd, settings: Settings, ahead: PagesAhead) -> None:
+    def __init__(self, frame: WindowFrame, look: Look, herd: OpenHerd, settings: Settings) -> None:
         super().__init__(frame)
-        self._ahead, self._wanted = ahead, ""
         self.herd = herd
         self.last_shown = "cows"
-        self._closed = self._page_as_pdf = False
+        self._page_as_pdf = False
         self._frame = frame
         self._look, self._settings = look, settings
         self.pages: dict[str, HerdsPage] = {}
@@ -73,7 +72,6 @@ class HerdView(QObject):
         herd.saved.connect(self._on_saved)
         herd.failed.connect(self._on_failed)
         self._renew()
-        ahead.loaded.connect(self._on_loaded)
         self._reader: ReaderAtCrush | None = None
         if settings.get(READER) == "on":
             listens = ReaderFilter(herd.rulebook.crush)
@@ -116,11 +114,8 @@ class HerdView(QObject):
 
     def show(self, key: str) -> None:
         """Bring one of the herd's pages to the front and give it the keyboard."""
-        self.last_shown = self._wanted = key
-        if not self._ahead.is_here(key):
-            return  # it is shown when its modules are here
         page = self.page(key)
-        self._wanted = ""
+        self.last_shown = key
         with self._resting():
             self._frame.show_frame(True)
             self._frame.show_page(page)
@@ -227,7 +222,6 @@ class HerdView(QObject):
 
     def close(self) -> None:
         """Take the pages away and let the file go."""
-        self._closed = True
         if self._reader is not None:
             self._reader.close()
         self.port.close()
@@ -266,11 +260,6 @@ class HerdView(QObject):
             frame.status.show_state("Ready" if herd.can_write else "Looking only, nothing is written")
         cows = int((~herd.assessment.facts.gone).sum())
         frame.status.show_herd(herd.path.name, f"{cows} cow{'' if cows == 1 else 's'}")
-
-    @Slot(str)
-    def _on_loaded(self, key: str) -> None:
-        if key == self._wanted and not self._closed:
-            self.show(key)
 
     def _on_saved(self, at: str) -> None:
         self._frame.status.show_calm()

@@ -1,14 +1,14 @@
-"""The herd's pages by name: brought along beside the window once it is painted, and built when they are looked at."""
+"""The herd's pages by name: brought along once the first page is painted, and built when they are looked at."""
 
 from __future__ import annotations
 
 import importlib
-from functools import partial
+import pkgutil
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, cast
 
-from PySide6.QtCore import QObject, Signal
-
-from herdscore.desk.jobs import Job, Jobs, Report
+from herdscore.desk.jobs import Job, Jobs, Report, StepJob
+from herdscore.parts.plotting import bring_plotting
 
 if TYPE_CHECKING:
     from herdscore.desk.open_herd import OpenHerd
@@ -24,9 +24,8 @@ _WHERE = {
     "calving": ("herdscore.pages.calving", "CalvingPage"),
     "herd": ("herdscore.pages.herd", "HerdPage"),
 }
-_BESIDES = {"cows": ("pyqtgraph", "herdscore.parts.runway_chart")}
-"""What a page brings along only when it is drawn."""
 PAGES = tuple(_WHERE)
+_PLAIN = ("decimal", "importlib.metadata", "concurrent.futures", "multiprocessing.connection", "pydoc", "numpy.typing")
 
 
 def build_page(key: str, look: Look, herd: OpenHerd, settings: Settings) -> HerdsPage:
@@ -35,42 +34,28 @@ def build_page(key: str, look: Look, herd: OpenHerd, settings: Settings) -> Herd
     return cast("HerdsPage", getattr(importlib.import_module(module), name)(look, herd, settings))
 
 
-class PagesAhead(QObject):
-    """Brings the pages' modules along in jobs, so that the window never waits for them.
-
-    `loaded(key)`: a page can be built at once.
-    """
-
-    loaded = Signal(str)
-
-    def __init__(self, jobs: Jobs, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self._jobs = jobs
-        self._under_way: set[str] = set()
-        self._begun = False
-
-    def start(self) -> None:
-        """Begin, once."""
-        if self._begun:
-            return
-        self._begun = True
-        for key in PAGES:
-            self._under_way.add(key)
-            job = self._jobs.ahead_lane(Job(_load, key))
-            job.finished.connect(self._on_loaded)
-            job.failed.connect(partial(self._on_loaded, key))
-
-    def is_here(self, key: str) -> bool:
-        """Whether a page can be built without waiting for its modules to come."""
-        return key not in self._under_way
-
-    def _on_loaded(self, key: str, _problem: object = None) -> None:
-        self._under_way.discard(key)
-        self.loaded.emit(key)
+def bring_ahead(jobs: Jobs) -> None:
+    """Bring along what the pages are made of while the first page is looked at."""
+    plain = jobs.ahead_lane(Job(_bring_plain))
+    plain.finished.connect(lambda: jobs.window_lane(StepJob(_bring_pages)))
 
 
-def _load(key: str, report: Report) -> str:
-    for name in (_WHERE[key][0], *_BESIDES.get(key, ())):
+def _bring_plain(report: Report) -> None:
+    """What knows nothing of Qt: the trade, and what pyqtgraph brings along of the standard library."""
+    names = ["numpy", *_modules_of("herdscore.domain"), *_PLAIN]
+    for count, name in enumerate(names):
+        report(count, len(names), name)
         importlib.import_module(name)
-        report(0, 1, name)
-    return key
+
+
+def _bring_pages(_report: Report) -> Iterator[None]:
+    """What knows Qt, a module a step and on the window's thread: on another it might meet a class half made."""
+    for room in ("herdscore.desk", "herdscore.parts", "herdscore.pages"):
+        for name in _modules_of(room):
+            importlib.import_module(name)
+            yield
+    yield from bring_plotting()
+
+
+def _modules_of(room: str) -> list[str]:
+    return [f"{room}.{one.name}" for one in pkgutil.iter_modules(importlib.import_module(room).__path__)]

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QComboBox, QSizePolicy, QWidget
 from typing_extensions import override
 
 from herdscore.desk.herd_in_view import BOTH
+from herdscore.desk.jobs import Job
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.calendar import AUTUMN_BLOCK, BLOCK_NAMES, SPRING_BLOCK
 from herdscore.domain.runway import Runway, block_to_show, runway_of
@@ -26,6 +27,7 @@ from herdscore.parts.buttons import JoinedButtons, button, choice_box
 from herdscore.parts.cards import card, column, holder, row
 from herdscore.parts.labels import label, restyle
 from herdscore.parts.mark_legend import MarkLegend
+from herdscore.parts.plotting import bring_plotting
 from herdscore.parts.runway_chart import RunwayChart
 from herdscore.parts.save_picture import paint_widget, save_picture
 from herdscore.parts.theme import Look
@@ -133,7 +135,11 @@ class RunwayTab(QWidget):
         self.blocks = JoinedButtons([*blocks, (TWO, "Both")], "Which runway", 11, height=44)
         self._names = [label("", 12, 700) for _ in (AUTUMN_BLOCK, SPRING_BLOCK)]
         self._key = MarkLegend(look)
-        self._body = column(spacing=2)
+        self._drawing = label("Drawing …", 12, tone="second")
+        self._drawing.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._coming: Job | None = None  # brings what charts are drawn with
+        self._to_point = ""  # a cow to point at once they are drawn
+        self._body = column((self._drawing, 1), spacing=2)
         head = row((column(self.title, self.how, spacing=2), 1), self.blocks, spacing=12)
         self.card = card(column(head, (self._body, 1), self._key, spacing=6, margins=(16, 8, 12, 6)))
         self.setLayout(column((self.card, 1)))
@@ -149,15 +155,19 @@ class RunwayTab(QWidget):
 
     def focus_first(self) -> None:
         """Give the keyboard to the chart."""
-        if self.charts:
-            self.chart.setFocus()
+        (self.chart if self.charts else self).setFocus()
 
-    def show_lists(self, lists: CowLists) -> None:
-        """Show a new assessment, or another block of it."""
+    def show_lists(self, lists: CowLists, *, at_once: bool = False) -> None:
+        """Show a new assessment, or another block of it; the first charts come a moment later, or `at_once`."""
         pointed = self._pointed()
         self._lists = lists
         self.shown = [runway_of(lists.assessment, block) for block in self._blocks_shown()]
-        self._build_charts()
+        if self.charts or at_once:
+            self._build_charts()
+        elif self._coming is None:
+            self._coming = self._herd.in_steps(bring_plotting)
+            self._coming.finished.connect(self._on_charts_here)
+            self._coming.failed.connect(self._herd.failed)
         self.filters.show_herd(lists, self.shown)
         self._fill(pointed)
 
@@ -166,9 +176,11 @@ class RunwayTab(QWidget):
         found = False
         lists = self._lists
         cow = lists.assessment.snapshot.cow_place.get(cow_id) if lists is not None else None
-        for runway, chart in zip(self.shown, self.charts, strict=False):
+        self._to_point = cow_id
+        for place, runway in enumerate(self.shown):
             at = np.flatnonzero(runway.cow == (-1 if cow is None else cow))
-            chart.point_at(int(at[0]) if len(at) else None)
+            if place < len(self.charts):
+                self.charts[place].point_at(int(at[0]) if len(at) else None)
             found = found or bool(len(at))
         return found
 
@@ -184,6 +196,7 @@ class RunwayTab(QWidget):
 
     def _build_charts(self) -> None:
         """Make charts when they are first needed: they bring pyqtgraph along."""
+        self._drawing.hide()
         while len(self.charts) < len(self.shown):
             place = len(self.charts)
             made = RunwayChart(self._look, partial(self._card, place))
@@ -194,6 +207,13 @@ class RunwayTab(QWidget):
         for place, (name, chart) in enumerate(zip(self._names, self.charts, strict=False)):
             name.setVisible(len(self.shown) == 2)
             chart.setVisible(place < len(self.shown))
+
+    def _on_charts_here(self) -> None:
+        had_keyboard = self.hasFocus()
+        self._build_charts()
+        self._fill(self._to_point)
+        if had_keyboard:
+            self.focus_first()
 
     def _fill(self, pointed: str = "") -> None:
         lists = self._lists
@@ -275,7 +295,7 @@ class RunwayTab(QWidget):
         """Show what another shows: the same runways, filtered alike."""
         assert other._lists is not None
         self._which_block = other._which_block
-        self.show_lists(other._lists)
+        self.show_lists(other._lists, at_once=True)
         for mine, theirs in zip(self.filters.boxes, other.filters.boxes, strict=True):
             mine.setCurrentIndex(theirs.currentIndex())
         self.blocks.hide()

@@ -6,11 +6,11 @@ import threading
 from collections.abc import Iterator
 
 import pytest
-from PySide6.QtCore import QThread
+from PySide6.QtCore import QThread, QTimer
 from pytestqt.exceptions import capture_exceptions
 from pytestqt.qtbot import QtBot
 
-from herdscore.desk.jobs import Cancelled, Job, Jobs, Report
+from herdscore.desk.jobs import Cancelled, Job, Jobs, Report, StepJob
 from herdscore.errors import Problem
 
 
@@ -144,3 +144,56 @@ def test_that_a_report_of_a_stopped_job_raises_in_the_job() -> None:
     job.cancel()
     with pytest.raises(Cancelled):
         job.report(1, 2, "")
+
+
+def test_that_a_job_in_steps_stays_on_the_thread_of_the_window_and_lets_it_do_other_things_between(
+    jobs: Jobs, qtbot: QtBot
+) -> None:
+    order: list[str] = []
+    threads = set()
+
+    def steps(report: Report) -> Iterator[None]:
+        for number in range(3):
+            threads.add(QThread.currentThread())
+            QTimer.singleShot(0, lambda number=number: order.append(f"between {number}"))
+            order.append(f"step {number}")
+            yield
+
+    job = StepJob(steps)
+    with qtbot.waitSignal(job.finished):
+        jobs.window_lane(job)
+        assert (order, jobs.running) == ([], 1)
+    assert order == ["step 0", "between 0", "step 1", "between 1", "step 2", "between 2"]
+    assert threads == {QThread.currentThread()}
+    assert jobs.running == 0
+
+
+def test_that_a_job_in_steps_asked_to_stop_takes_none_more(jobs: Jobs, qtbot: QtBot) -> None:
+    taken = []
+
+    def endless(report: Report) -> Iterator[None]:
+        while True:
+            taken.append(1)
+            yield
+
+    job = StepJob(endless)
+    jobs.window_lane(job)
+    qtbot.waitUntil(lambda: len(taken) > 2)
+    job.cancel()
+    before = len(taken)
+    with qtbot.waitSignal(job.cancelled):
+        pass
+    assert (len(taken), jobs.running) == (before, 0)
+
+
+def test_that_a_problem_in_a_step_is_told_as_that_of_any_job(jobs: Jobs, qtbot: QtBot) -> None:
+    def failing(report: Report) -> Iterator[None]:
+        yield
+        raise Problem("It is not there.")
+
+    job = StepJob(failing)
+    with qtbot.waitSignal(job.failed) as told:
+        jobs.window_lane(job)
+    assert told.args is not None
+    assert str(told.args[0]).startswith("It is not there.")
+    assert jobs.running == 0

@@ -11,7 +11,7 @@ import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtPrintSupport import QPrinter
-from PySide6.QtWidgets import QAbstractButton
+from PySide6.QtWidgets import QAbstractButton, QLabel
 from pytestqt.qtbot import QtBot
 
 from herdscore.desk.open_herd import OpenHerd
@@ -52,6 +52,7 @@ def shown(herd: OpenHerd, look: Look, folder: Path, qtbot: QtBot) -> CowsPage:
     with qtbot.waitExposed(made):
         made.show()
     made.focus_first()
+    qtbot.waitUntil(lambda: bool(made.runway.charts))  # they come once what they are drawn with is here
     return made
 
 
@@ -129,6 +130,24 @@ def test_that_a_cow_on_a_change_is_drawn_where_it_takes_her_with_a_tail(
     assert picture.up[place] == pytest.approx(a.course.mean[i] - a.targets.target[i])
     assert picture.tail[place] < picture.up[place] - 0.2, "she was going thin before"
     assert "A tail: where she was going before her change." in tab.how.text()
+
+
+def test_that_the_page_is_there_before_its_chart_and_hands_it_the_keyboard_and_the_cow_asked_for(
+    herd: OpenHerd, look: Look, tmp_path: Path, qtbot: QtBot
+) -> None:
+    made = CowsPage(look, herd, Settings(tmp_path))
+    qtbot.addWidget(made)
+    made.show()
+    made.focus_first()
+    tab = made.runway
+    assert tab.charts == []
+    assert [one.text() for one in tab.findChildren(QLabel) if one.isVisible() and one.text() == "Drawing …"]
+    assert tab.title.text().startswith("2 cows need a gentle change begun now")
+    assert tab.choose(FAT.id)
+    qtbot.waitUntil(lambda: bool(tab.charts))
+    assert tab.chart.place == place_of(tab, herd, FAT)
+    assert tab.chart.hasFocus()
+    assert not [one for one in tab.findChildren(QLabel) if one.isVisible() and one.text() == "Drawing …"]
 
 
 # By keys
