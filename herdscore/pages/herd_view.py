@@ -17,6 +17,7 @@ from herdscore.desk.settings import READER, Settings
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
 from herdscore.pages.herds_page import BACK, HerdsPage
+from herdscore.pages.moves_watched import MovesWatched
 from herdscore.pages.page_table import build_page
 from herdscore.pages.scoring_reader import PortAtCrush, ReaderAtCrush
 from herdscore.pages.wishes import PrintWish
@@ -79,6 +80,8 @@ class HerdView(QObject):
         crush = herd.rulebook.crush
         self.port = PortAtCrush(crush, settings, lambda: self.scoring, lambda: self.show("scoring"), self)
         self.port.message.connect(self.message)
+        self._moves = MovesWatched(herd, self)
+        self._moves.message.connect(self.message)
         frame.status.show_calm()
         frame.status.show_state("Ready" if herd.can_write else "Looking only, nothing is written")
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QObject, Signal
 
 from herdscore.desk import messages
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.assess import Assessment
-from herdscore.domain.feeding_moves import Barred, joined_on_its_steps
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.short_tags import short_tags
+
+if TYPE_CHECKING:
+    from herdscore.domain.feeding_moves import Barred
 
 _MOST_NAMED = 4
 
@@ -29,6 +33,8 @@ class MovesWatched(QObject):
         before, steps = self._seen, self._steps
         self._seen, self._steps = self._herd.assessment, self._herd.undo_stack.index()
         if self._steps > steps:
+            from herdscore.domain.feeding_moves import joined_on_its_steps  # late: it brings all of feeding along
+
             found = joined_on_its_steps(before, self._seen)
             if found:
                 self.message.emit(messages.note(*_words(found, self._seen), "page:feeding", "Open Feeding"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 from pathlib import Path
 
 import openpyxl
@@ -11,10 +11,12 @@ import pytest
 from PySide6.QtCore import Qt
 
 from herdscore.desk.open_herd import OpenHerd
+from herdscore.domain.changes import adding
 from herdscore.domain.fed_groups import Stand
 from herdscore.domain.feeding_plan import Status
+from herdscore.domain.moves import plan_move
 from herdscore.domain.rations import ration_on, rations_of
-from herdscore.domain.records import Diet, Feed
+from herdscore.domain.records import UP, WINTER_FEED, Diet, Feed, Ration, new_id
 from herdscore.pages.feeding import BY_HAND, FEEDS, PAPER, PENS, FeedingPage
 from herdscore.pages.feeding_on_paper import ALL, ORDER
 from herdscore.parts.print_band import THIS_PAGE
@@ -333,3 +335,26 @@ def test_that_what_is_half_typed_for_one_group_is_there_again_after_another_was_
     page.work.choose("Cubicle shed")
     rig.settle()
     assert hand.rows.typed == typed
+
+
+def test_that_a_cow_put_by_the_register_into_a_pen_on_its_steps_is_told_and_taking_it_back_is_not(rig: Rig) -> None:
+    page = choose(rig, "Straw yard")
+    a = rig.herd.assessment
+    running = Diet(new_id(), "Straw yard", a.today - timedelta(days=10), WINTER_FEED, UP, 0.03)
+    steps = [Ration(new_id(), "Straw yard", a.today - timedelta(days=4), "Barley, rolled", 1.5)]
+    assert rig.herd.push(adding("start plan", [running, *steps]), "plan of Straw yard")
+    rig.settle()
+    bar = rig.window.frame.messages
+    bar.clear()
+    cow = next(int(row) for row in page.work.groups[0].rows if page.work.groups[0].name != "Straw yard")
+    change = plan_move(rig.herd.snapshot, [cow], "Straw yard", a.today, a.today).change
+    assert change is not None
+    assert rig.herd.push(change, "move")
+    rig.qtbot.waitUntil(lambda: bar.message is not None)
+    assert bar.message is not None
+    assert "1 cow put into Straw yard, which is on the steps of its plan" in bar.message.claim
+    assert "next pen that fills" in bar.message.rest
+    bar.clear()
+    rig.herd.undo()
+    rig.settle()
+    assert bar.message is None
