@@ -142,7 +142,8 @@ class CrushPage(ScoringPage):
     def panels(self) -> CrushPanels:
         """What takes the place of the work."""
         if self._panels is None:
-            self._panels = self._made_panels()
+            with self.resting():
+                self._panels = self._made_panels()
         return self._panels
 
     @property

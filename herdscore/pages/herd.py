@@ -112,10 +112,11 @@ class HerdPage(HerdsPage):
     def show_tab(self, key: str) -> None:
         """Bring a tab to the front."""
         self.tabs.choose(key)
-        made = self.part(key)
-        self._freshen()  # before it shows, so that it is laid out once, with its words
-        self._body.setCurrentWidget(made)
-        self._fit()
+        with self.resting():
+            made = self.part(key)
+            self._freshen()  # before it shows, so that it is laid out once, with its words
+            self._body.setCurrentWidget(made)
+            self._fit()
 
     def _on_tab(self, key: str) -> None:
         self.show_tab(key)

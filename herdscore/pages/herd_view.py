@@ -90,6 +90,7 @@ class HerdView(QObject):
         if key not in self.pages:
             with self._resting():
                 self.pages[key] = made = build_page(key, self._look, self.herd, self._settings)
+            made.resting = self._resting
             made.message.connect(self.message)
             take_no_files(made)
             made.open_cow.connect(self.show_cow)

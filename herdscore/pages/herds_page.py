@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
@@ -28,6 +31,11 @@ class HerdsPage(QWidget):
     report_wished = Signal(str)
     title = ""
     finds_cows = True  # whether it has a place of its own to look for a tag
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.resting: Callable[[], AbstractContextManager[None]] = nullcontext
+        """Within it, parts of the page are put together late: what listens to every event looks away."""
 
     def focus_first(self) -> None:
         """Give the keyboard to what is in front."""
