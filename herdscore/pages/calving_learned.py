@@ -22,7 +22,7 @@ from herdscore.domain.season_outcomes import Outcomes, outcomes_of
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.file_asking import SHEETS
 from herdscore.pages.fresh_tab import FreshTab
-from herdscore.pages.wishes import SheetWish
+from herdscore.pages.wishes import FileWish
 from herdscore.parts.buttons import JoinedButtons, button, choice_box
 from herdscore.parts.cards import Panel, card, column, holder, row, scrolled
 from herdscore.parts.flow import flow
@@ -37,7 +37,7 @@ _ALL = "all seasons"
 
 
 class Learned(FreshTab):
-    """`save_wished(SheetWish)`: the tables as a spreadsheet."""
+    """`save_wished(FileWish)`: the tables as a spreadsheet."""
 
     save_wished = Signal(object)
 
@@ -145,7 +145,7 @@ class Learned(FreshTab):
         herd = self.work.herd
         sheet = season_sheet(self.outcomes, herd.rulebook, herd.name, herd.today)
         name = f"{herd.path.stem} what condition did {herd.today.isoformat()}.xlsx"
-        self.save_wished.emit(SheetWish("What condition did", name, SHEETS, partial(save_tables, sheet)))
+        self.save_wished.emit(FileWish("What condition did", name, SHEETS, partial(save_tables, sheet)))
 
     def _of_season(self) -> Outcomes:
         name = self.season.currentText()

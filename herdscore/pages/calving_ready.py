@@ -19,7 +19,7 @@ from herdscore.pages.calving_sources import SourcesOfDay
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.fresh_tab import FreshTab
-from herdscore.pages.wishes import PrintWish, SaveWish
+from herdscore.pages.wishes import FileWish, PrintWish
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import Panel, card, column, row, scrolled
 from herdscore.parts.fields import number_box
@@ -192,7 +192,7 @@ class Ready(FreshTab):
         herd = self.work.herd
         report = shed_sheet_of(self.work, self.stay.value(), self.stay_long.value())
         name = f"{herd.path.stem} shed sheet {herd.today.isoformat()}.pdf"
-        self.save_wished.emit(SaveWish("The shed sheet", name, PDF, lambda path: write_pdf(report, path)))
+        self.save_wished.emit(FileWish("The shed sheet", name, PDF, lambda path, _told: write_pdf(report, path)))
 
     def print_sheet(self) -> None:
         """Print the sheet for the shed door."""

@@ -19,7 +19,7 @@ from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.scoring_words import short_tag
-from herdscore.pages.wishes import SheetWish
+from herdscore.pages.wishes import FileWish
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import Panel, card, column, row
 from herdscore.parts.flow import flow
@@ -42,7 +42,7 @@ _TAGS_SHOWN = 60
 
 
 class ThingsToDo(FreshTab):
-    """`save_wished(SheetWish)`: the calendar file."""
+    """`save_wished(FileWish)`: the calendar file."""
 
     save_wished = Signal(object)
 
@@ -114,7 +114,7 @@ class ThingsToDo(FreshTab):
             self.kind.current == EVENTS,
         )
         name = f"{herd.path.stem} calving.ics"
-        self.save_wished.emit(SheetWish("The calendar", name, CALENDAR, write))
+        self.save_wished.emit(FileWish("The calendar", name, CALENDAR, write))
 
     def _row(self, thing: Thing, *, done: bool) -> ListRow:
         count = len(thing.cows)

@@ -21,7 +21,7 @@ from herdscore.pages.round_words import pace_words
 from herdscore.pages.round_work import RoundWork
 from herdscore.pages.scoring import ScoringPage
 from herdscore.pages.scoring_strip import CHECK, LEARN, NEW_ROUND, NO_ROUND, ROUND
-from herdscore.pages.wishes import PrintWish, SaveWish
+from herdscore.pages.wishes import FileWish, PrintWish
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import column, holder, row
 from herdscore.parts.fields import take_no_files
@@ -234,7 +234,7 @@ class CrushPage(ScoringPage):
         self.print_wished.emit(PrintWish(report.name, report.landscape, on))
 
     def _save(self, report: Report, name: str) -> None:
-        self.save_wished.emit(SaveWish(report.name, name, PDF, lambda path: write_pdf(report, path)))
+        self.save_wished.emit(FileWish(report.name, name, PDF, lambda path, _told: write_pdf(report, path)))
 
     # The first line
 

@@ -29,12 +29,12 @@ from herdscore.pages.feeding_paper import (
 from herdscore.pages.feeding_work import FeedingWork
 from herdscore.pages.file_asking import SHEETS
 from herdscore.pages.fresh_tab import FreshTab
-from herdscore.pages.wishes import PrintWish, SaveWish, SheetWish
+from herdscore.pages.wishes import FileWish, PrintWish
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import column
 from herdscore.parts.flow import flow
-from herdscore.parts.pages_view import PagesView
-from herdscore.parts.report_pages import Page, Report, a4, draw, lay_out, paper_size, write_pdf
+from herdscore.parts.pages_view import DrawnPage, PagesView
+from herdscore.parts.report_pages import Report, a4, draw, lay_out, page_picture, paper_size, write_pdf
 from herdscore.parts.theme import Look
 
 PDF = "PDF (*.pdf)"
@@ -133,7 +133,7 @@ class PaperTab(FreshTab):
         if self._when_ready(self.save_pdf) and report is not None:
             what = self.words.lower()
             name = f"{herd.path.stem} {what} {herd.today.isoformat()}.pdf"
-            self.save_wished.emit(SaveWish(f"The {what}", name, PDF, lambda path: write_pdf(report, path)))
+            self.save_wished.emit(FileWish(f"The {what}", name, PDF, lambda path, _told: write_pdf(report, path)))
 
     def save_book(self) -> None:
         """Save both as one spreadsheet."""
@@ -146,10 +146,10 @@ class PaperTab(FreshTab):
             return save_tables(feeding_book(sheet, order, herd.name, said), path, told)
 
         name = f"{herd.path.stem} feeding {herd.today.isoformat()}.xlsx"
-        self.save_wished.emit(SheetWish("Feeding sheet and order list", name, SHEETS, write))
+        self.save_wished.emit(FileWish("Feeding sheet and order list", name, SHEETS, write))
 
 
-_Found = tuple[FeedingSheet, FeedOrder, dict[str, Report], list[Page], str]
+_Found = tuple[FeedingSheet, FeedOrder, dict[str, Report], list[DrawnPage], str]
 
 
 def _laid_out(
@@ -166,7 +166,7 @@ def _laid_out(
         ORDER: order_report(order, name, until, said, [(minerals.word, minerals.say)] if with_mineral else []),
     }
     report = reports[shown]
-    pages = lay_out(report, paper_size(a4(landscape=report.landscape)))
+    pages = [(page.size, page_picture(page)) for page in lay_out(report, paper_size(a4(landscape=report.landscape)))]
     return sheet, order, reports, pages, _spoken(sheet, order, a.today, shown)
 
 

@@ -28,7 +28,7 @@ from herdscore.pages.group_strips_card import StripsCard
 from herdscore.pages.group_top import GroupTop
 from herdscore.pages.group_view import GroupView
 from herdscore.pages.herds_page import HerdsPage
-from herdscore.pages.wishes import PICTURES, SaveWish, SheetWish
+from herdscore.pages.wishes import PICTURES, FileWish, SaveWish
 from herdscore.parts.cards import PAGE_MARGINS, card, column, row
 from herdscore.parts.group_drawing import height_of, paint_strips
 from herdscore.parts.save_picture import save_picture
@@ -48,7 +48,7 @@ WAY = Choice("groups compared by", GROUP, _read_way)
 
 
 class GroupsPage(HerdsPage):
-    """`message(Message)` for the bar; `open_cow(cow id)`; `save_wished(SaveWish or SheetWish)`."""
+    """`message(Message)` for the bar; `open_cow(cow id)`; `save_wished(SaveWish or FileWish)`."""
 
     title = "Groups"
     finds_cows = False
@@ -119,7 +119,7 @@ class GroupsPage(HerdsPage):
         view = self.view
         write = sheet_writer(self._herd.name, view.assessment, view.standing, view.grouping, view.figures, view.about())
         name = f"{self._herd.path.stem} groups {self._herd.today.isoformat()}.xlsx"
-        self.save_wished.emit(SheetWish("The table of groups", name, SHEETS, write))
+        self.save_wished.emit(FileWish("The table of groups", name, SHEETS, write))
         return True
 
     def save_chart(self) -> None:

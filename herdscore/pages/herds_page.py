@@ -19,7 +19,7 @@ OPEN_READER = "reader"
 class HerdsPage(QWidget):
     """`message(Message)` for the bar; `open_cow(cow id)`; `wished(action)`: OPEN_SHEET, WORKBOOK or EXPORT.
 
-    `save_wished(SaveWish or SheetWish)`, `print_wished(PrintWish)`: what the page draws or writes itself;
+    `save_wished(SaveWish or FileWish)`, `print_wished(PrintWish)`: what the page draws or writes itself;
     `report_wished(what)`: a report to print or save, "" to choose one.
     """
 

@@ -271,7 +271,7 @@ class RunwayTab(QWidget):
 
     def print_wish(self) -> PrintWish:
         """The runway as it is filtered, to print on A4 lying on its long side."""
-        return PrintWish("The runway", True, self._print)
+        return PrintWish("The runway", True, self._print, of_widgets=True)
 
     def _write(self, path: Path) -> Path:
         with on_paper(self, self._herd) as paper:

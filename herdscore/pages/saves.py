@@ -7,15 +7,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QWidget
 
 from herdscore.desk import messages, saving
 from herdscore.desk.jobs import Job, Jobs
+from herdscore.desk.jobs import Report as Told
 from herdscore.desk.settings import LAST_FOLDER, SCORER, Settings
 from herdscore.desk.sources import unused
 from herdscore.errors import Problem
 from herdscore.pages.file_asking import HERD_FILES, SHEETS, WORKBOOKS, FileAsking
-from herdscore.pages.wishes import PrintWish, SaveWish, SheetWish
+from herdscore.pages.wishes import FileWish, PrintWish, SaveWish
 
 if TYPE_CHECKING:
     from herdscore.desk.open_herd import OpenHerd
@@ -23,8 +25,13 @@ if TYPE_CHECKING:
 
 
 class Saves(QObject):
-    """`message(Message)`: what came of it; `moved(path)`: the herd was saved elsewhere and is to be opened there."""
+    """`message(Message)`: what came of it; `moved(path)`: the herd was saved elsewhere and is to be opened there.
 
+    `begun(state)`, `over`: something is being written or drawn, in words; it is done.
+    """
+
+    begun = Signal(str)
+    over = Signal()
     message = Signal(object)
     moved = Signal(object)
 
@@ -47,11 +54,11 @@ class Saves(QObject):
         path = self._asking.save_file(self._window, "Save the herd as a workbook", proposed, WORKBOOKS)
         self._run("The herd workbook", path, saving.save_workbook, herd.snapshot)
 
-    def one(self, herd: OpenHerd, wish: SaveWish | SheetWish) -> None:
+    def one(self, herd: OpenHerd, wish: SaveWish | FileWish) -> None:
         """Save what a page draws or writes itself."""
         proposed = self._folder(herd.path.parent) / wish.name
         path = self._asking.save_file(self._window, f"Save {wish.what[0].lower()}{wish.what[1:]}", proposed, wish.kinds)
-        if isinstance(wish, SheetWish):
+        if isinstance(wish, FileWish):
             self._run(wish.what, path, wish.write)
             return
         if path is None:
@@ -71,12 +78,17 @@ class Saves(QObject):
         )
         if printer is None:
             return
-        try:
-            wish.draw(printer)
-        except Problem as problem:
-            self._on_failed(problem)
-        else:
-            self.message.emit(messages.note(f"{wish.what} is on its way to the printer."))
+        if wish.of_widgets:
+            try:
+                wish.draw(printer)
+            except Problem as problem:
+                self._on_failed(problem)
+            else:
+                self._on_printed(wish.what)
+            return
+        job = Job(_draw, wish, printer)
+        job.finished.connect(lambda _: self._on_printed(wish.what))
+        self._begin(job, f"Drawing {wish.what[0].lower()}{wish.what[1:]}")
 
     def problems(self, draft: Draft, sheet: Path) -> None:
         """Save the list of what was wrong in a sheet, so that it can lie beside it."""
@@ -102,8 +114,18 @@ class Saves(QObject):
         self._keep_folder(path)
         job = Job(write, *values, path)
         job.finished.connect(lambda made: self.message.emit(messages.note(f"{what} is saved.", str(made))))
+        self._begin(job, f"Writing {path.name}")
+
+    def _begin(self, job: Job, state: str) -> None:
+        """Run a job, which the status line tells while it is under way."""
+        self.begun.emit(state)
+        for over in (job.finished, job.failed, job.cancelled):
+            over.connect(self.over)
         job.failed.connect(self._on_failed)
         self._jobs.sums_lane(job)
+
+    def _on_printed(self, what: str) -> None:
+        self.message.emit(messages.note(f"{what} is on its way to the printer."))
 
     def _on_failed(self, problem: Problem) -> None:
         self.message.emit(messages.of_problem(problem))
@@ -114,3 +136,8 @@ class Saves(QObject):
 
     def _keep_folder(self, path: Path) -> None:
         self._settings.set(LAST_FOLDER, str(path.parent))
+
+
+def _draw(wish: PrintWish, printer: QPrinter, _told: Told) -> None:
+    """Draw on a printer off the window's thread, as on any other device of pages."""
+    wish.draw(printer)

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPoint, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPixmap, QResizeEvent
+from PySide6.QtCore import QPoint, QRect, QRectF, QSize, QSizeF, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPicture, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QScrollArea, QWidget
 from typing_extensions import override
 
-from herdscore.parts.report_pages import Page, paint_page
 from herdscore.parts.theme import Look
 
 _MARGIN, _APART = 28.0, 14
 _LARGEST = 1.35  # times its size on paper, at text 100 %
 _KEPT = 4
 _PAPER = QColor("white")
+DrawnPage = tuple[QSizeF, QPicture]
+"""Its size in px without margins, and what stands on it: drawn elsewhere, as fonts are not shared between threads."""
 
 
 class PagesView(QScrollArea):
@@ -31,11 +32,11 @@ class PagesView(QScrollArea):
         look.changed.connect(self._fit)
 
     @property
-    def pages(self) -> tuple[Page, ...]:
+    def pages(self) -> tuple[DrawnPage, ...]:
         """The pages shown."""
         return self._sheets.pages
 
-    def show_pages(self, pages: Sequence[Page], said: str) -> None:
+    def show_pages(self, pages: Sequence[DrawnPage], said: str) -> None:
         """Show other pages from the top of the first."""
         self._sheets.show_pages(tuple(pages))
         self.setAccessibleDescription(said)
@@ -57,11 +58,11 @@ class _Sheets(QWidget):
     def __init__(self, look: Look) -> None:
         super().__init__()
         self.setProperty("kind", "scrolled")
-        self.pages: tuple[Page, ...] = ()
+        self.pages: tuple[DrawnPage, ...] = ()
         self._look, self._scale = look, 1.0
         self._drawn: dict[int, QPixmap] = {}
 
-    def show_pages(self, pages: tuple[Page, ...]) -> None:
+    def show_pages(self, pages: tuple[DrawnPage, ...]) -> None:
         """Take other pages; `fit` follows."""
         self.pages = pages
         self._drawn.clear()
@@ -72,7 +73,7 @@ class _Sheets(QWidget):
         if not self.pages:
             self.resize(width, 1)
             return
-        widest = max(page.size.width() for page in self.pages) + 2 * _MARGIN
+        widest = max(size.width() for size, _ in self.pages) + 2 * _MARGIN
         scale = min((width - 4) / widest, _LARGEST * self._look.theme.text_scale)
         if scale != self._scale:
             self._scale = scale
@@ -82,12 +83,12 @@ class _Sheets(QWidget):
 
     def _place(self, number: int) -> QRect:
         """Where a page lies, in the middle of the width."""
-        top = 1 + sum(self._size(page).height() + _APART for page in self.pages[:number])
-        size = self._size(self.pages[number])
+        top = 1 + sum(self._size(one).height() + _APART for one, _ in self.pages[:number])
+        size = self._size(self.pages[number][0])
         return QRect(QPoint((self.width() - size.width()) // 2, top), size)
 
-    def _size(self, page: Page) -> QSize:
-        wide, high = page.size.width() + 2 * _MARGIN, page.size.height() + 2 * _MARGIN
+    def _size(self, size: QSizeF) -> QSize:
+        wide, high = size.width() + 2 * _MARGIN, size.height() + 2 * _MARGIN
         return QSize(round(wide * self._scale), round(high * self._scale))
 
     @override
@@ -104,15 +105,15 @@ class _Sheets(QWidget):
         """A page drawn at the resolution of the screen."""
         if number in self._drawn:
             return self._drawn[number]
-        page, ratio = self.pages[number], self.devicePixelRatioF()
-        made = QPixmap(self._size(page) * ratio)
+        (size, picture), ratio = self.pages[number], self.devicePixelRatioF()
+        made = QPixmap(self._size(size) * ratio)
         made.setDevicePixelRatio(ratio)
         made.fill(_PAPER)
         painter = QPainter(made)
         painter.setClipRect(QRectF(made.rect()))
         painter.scale(self._scale, self._scale)
         painter.translate(_MARGIN, _MARGIN)
-        paint_page(painter, page)
+        painter.drawPicture(0, 0, picture)
         painter.end()
         while len(self._drawn) >= _KEPT:
             del self._drawn[next(iter(self._drawn))]

@@ -15,13 +15,13 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QTextLayout, QTextOption
 
 from herdscore.parts.marks import MARKS, paint_mark
-from herdscore.parts.theme import FAMILY, Theme, read_themes
+from herdscore.parts.theme import FAMILY, Theme, each_thread, read_themes
 
 Paint = Callable[[QPainter, QRectF], None]
 _SMALLEST = 0.6
 
 
-@lru_cache(maxsize=64)
+@each_thread
 def paper_font(points: float, weight: int = 400) -> QFont:
     """The program's type on paper."""
     font = QFont(FAMILY)

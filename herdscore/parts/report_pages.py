@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSizeF, Qt
-from PySide6.QtGui import QFontMetricsF, QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtGui import QFontMetricsF, QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter, QPicture
 
 from herdscore.errors import Problem
 from herdscore.parts.report_blocks import Block, Piece, paper_font, shrunk, text_height, write
@@ -96,6 +96,15 @@ def paint_page(painter: QPainter, page: Page) -> None:
     if foot:
         tall = text_height(foot, small, width)
         write(painter, QRectF(0, last.top() - tall - 2, width, tall), foot, small, "ink_second")
+
+
+def page_picture(page: Page) -> QPicture:
+    """One page as a picture that any thread may play."""
+    held = QPicture()
+    painter = QPainter(held)
+    paint_page(painter, page)
+    painter.end()
+    return held
 
 
 def draw(report: Report, device: QPagedPaintDevice) -> int:

@@ -23,10 +23,11 @@ class StatusLine(QFrame):
         super().__init__(parent)
         self.setProperty("kind", "status")
         self._state = label("", 11, 600)
+        self._doing = label("", 11, 400, "second")
         self._file = label("", 11, 400, "second")
         self._count = label("", 11, 400, "second")
         calm = QWidget()
-        calm.setLayout(row(self._state, None, self._file, self._count, spacing=14, margins=(10, 0, 14, 0)))
+        calm.setLayout(row(self._state, self._doing, None, self._file, self._count, spacing=14, margins=(10, 0, 14, 0)))
         self._claim = label("", 12, 700)
         self._reason = label("", 12, 400, wrap=True)
         self._elsewhere = button("Save elsewhere", weight=600)
@@ -57,9 +58,18 @@ class StatusLine(QFrame):
         """What stands at the left."""
         return self._state.text()
 
+    @property
+    def doing(self) -> str:
+        """What is told to be under way."""
+        return self._doing.text()
+
     def show_state(self, words: str) -> None:
         """What stands at the left, such as "Saved 14:02"."""
         self._state.setText(words)
+
+    def show_doing(self, words: str = "") -> None:
+        """What is under way beside the window, such as "Writing flags.xlsx"; nothing when it is over."""
+        self._doing.setText(f"{words}\u2026" if words else "")
 
     def show_herd(self, file: str, count: str) -> None:
         """File and cow count at the right."""

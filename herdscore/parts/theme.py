@@ -5,11 +5,13 @@ A `Theme` is plain values; a `Look` holds the one in use and is handed to every 
 
 from __future__ import annotations
 
+import threading
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, wraps
 from string import Template
+from typing import ParamSpec, TypeVar
 
 from PySide6.QtCore import QDir, QObject, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalette
@@ -23,6 +25,9 @@ COMPUTER = "computer"
 FAMILY = "Inter Tab"
 TEXT_SCALES = (1.0, 1.5)
 _SIZES = (11, 12, 13, 14, 15, 16, 17, 18, 20, 24, 36, 44)
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -48,7 +53,22 @@ class Theme:
         return QFont(_font(points * self.text_scale, weight))
 
 
-@lru_cache(maxsize=256)
+def each_thread(make: Callable[P, T]) -> Callable[P, T]:
+    """Remember what `make` answers, in each thread by itself: two threads must not draw with the same font at once."""
+    held = threading.local()
+
+    @wraps(make)
+    def remembered(*args: P.args, **kwargs: P.kwargs) -> T:
+        known: dict[object, T] = held.__dict__.setdefault("known", {})
+        key = (args, tuple(kwargs.items()))
+        if key not in known:
+            known[key] = make(*args, **kwargs)
+        return known[key]
+
+    return remembered
+
+
+@each_thread
 def _font(points: float, weight: int) -> QFont:
     font = QFont(FAMILY)
     font.setPointSizeF(points)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QPagedPaintDevice
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
@@ -13,6 +15,7 @@ from herdscore.desk.first_look import make_file
 from herdscore.desk.sources import Opener
 from herdscore.pages.cows import FLAGGED, CowsPage
 from herdscore.pages.herd import YEAR, HerdPage
+from herdscore.pages.wishes import PrintWish
 from herdscore.parts.print_band import ADVISER_SHEET, DAY_REPORT, THIS_PAGE, PrintBand
 from tests.domain.recorded_herds import TODAY
 from tests.pages.open_herds import small_herd
@@ -56,7 +59,10 @@ def test_that_the_herd_day_report_is_saved_as_pdf_by_keyboard(open_rig: Rig, tmp
     press(open_rig, Qt.Key.Key_Tab)
     assert band.save_button.hasFocus()
     press(open_rig, Qt.Key.Key_Return)
-    assert 1 <= pages_in((tmp_path / "day.pdf").read_bytes()) <= 4
+    assert open_rig.window.frame.status.doing == "Writing day.pdf\u2026"
+    open_rig.settle()
+    assert open_rig.window.frame.status.doing == ""
+    assert 2 <= pages_in((tmp_path / "day.pdf").read_bytes()) <= 4
     assert not band.isVisible()
     assert open_rig.window.frame.messages.message is not None
     assert open_rig.window.frame.messages.message.claim == "The herd day report is saved."
@@ -74,12 +80,14 @@ def test_that_the_adviser_sheet_is_printed_with_the_same_pages_as_its_pdf(open_r
             band.save_button.click()
         else:
             press(open_rig, key)
+        open_rig.settle()
         counts.append(pages_in((tmp_path / name).read_bytes()))
     assert counts == [2, 2]
     open_rig.herd.choose_block("spring")
     band = open_band(open_rig)
     band.what.choose(ADVISER_SHEET)
     band.save_button.click()
+    open_rig.settle()
     assert pages_in((tmp_path / "saved.pdf").read_bytes()) == 1
 
 
@@ -97,11 +105,13 @@ def test_that_what_is_shown_is_offered_by_its_name(open_rig: Rig, tmp_path: Path
     band.what.button(THIS_PAGE).click()
     open_rig.asking.path = tmp_path / "list.pdf"
     band.save_button.click()
+    open_rig.settle()
     assert pages_in((tmp_path / "list.pdf").read_bytes()) >= 1
     open_rig.asking.path = tmp_path / "list printed.pdf"
     band = open_band(open_rig)
     assert band.what.current == THIS_PAGE
     band.print_button.click()
+    open_rig.settle()
     assert pages_in((tmp_path / "list printed.pdf").read_bytes()) == pages_in((tmp_path / "list.pdf").read_bytes())
 
 
@@ -120,6 +130,7 @@ def test_that_nothing_is_written_when_no_printer_or_file_is_chosen(open_rig: Rig
 def test_that_a_folder_that_is_gone_is_told_in_the_message_bar(open_rig: Rig, tmp_path: Path) -> None:
     open_rig.asking.path = tmp_path / "gone" / "day.pdf"
     open_band(open_rig).save_button.click()
+    open_rig.settle()
     message = open_rig.window.frame.messages.message
     assert message is not None
     assert "could not be saved" in message.claim
@@ -156,3 +167,20 @@ def test_that_the_sheet_is_asked_for_from_the_year_and_reports_from_the_runway(o
 def test_that_without_a_herd_there_is_nothing_to_print(rig: Rig) -> None:
     press(rig, Qt.Key.Key_P, Qt.KeyboardModifier.ControlModifier)
     assert not band_of(rig).isVisible()
+
+
+def test_that_reports_are_drawn_off_the_windows_thread(open_rig: Rig, tmp_path: Path) -> None:
+    drawn_in = []
+
+    def draw(device: QPagedPaintDevice) -> None:
+        drawn_in.append(threading.current_thread())
+
+    for widgets in (False, True):
+        open_rig.asking.path = tmp_path / "drawn.pdf"
+        assert open_rig.window.view is not None
+        open_rig.window.view.print_wished.emit(PrintWish("The page", False, draw, of_widgets=widgets))
+        open_rig.settle()
+        message = open_rig.window.frame.messages.message
+        assert message is not None
+        assert message.claim == "The page is on its way to the printer."
+    assert [one is threading.main_thread() for one in drawn_in] == [False, True]

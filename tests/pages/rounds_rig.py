@@ -16,7 +16,7 @@ from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import SCORER, Settings
 from herdscore.domain.records import SOLD, SPRING, WINTER_FEED, Cow, Diet, Record, Score
 from herdscore.pages.crush_page import CrushPage
-from herdscore.pages.wishes import PrintWish, SaveWish
+from herdscore.pages.wishes import FileWish, PrintWish
 from herdscore.parts.theme import Look
 from tests.domain.recorded_herds import ahead
 from tests.pages.open_herds import opened
@@ -59,7 +59,7 @@ class AtTheCrush:
     page: CrushPage
     herd: OpenHerd
     bot: QtBot
-    saved_wishes: list[SaveWish] = field(default_factory=list)
+    saved_wishes: list[FileWish] = field(default_factory=list)
     print_wishes: list[PrintWish] = field(default_factory=list)
 
     def keys(self, keys: str) -> None:

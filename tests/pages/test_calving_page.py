@@ -33,7 +33,7 @@ from herdscore.domain.records import (
     Service,
 )
 from herdscore.pages.calving import IN_MILK, LEARNED, READY, TABS, TO_DO, CalvingPage
-from herdscore.pages.wishes import SaveWish, SheetWish
+from herdscore.pages.wishes import FileWish, SaveWish
 from herdscore.parts.theme import Look
 from tests.domain.recorded_herds import TODAY, ahead
 from tests.pages.open_herds import opened
@@ -77,7 +77,7 @@ class Shed:
     bot: QtBot
     clock: list[datetime]
     said: list[Message] = field(default_factory=list)
-    wishes: list[SheetWish | SaveWish] = field(default_factory=list)
+    wishes: list[FileWish | SaveWish] = field(default_factory=list)
 
     def keys(self, keys: str) -> None:
         """Press keys wherever the keyboard is, as a person does."""
@@ -110,7 +110,7 @@ class Shed:
     def write(self, path: Path) -> Path:
         """Write the last file wished for, as the window's job does."""
         wish = self.wishes[-1]
-        return wish.write(path, lambda *_: None) if isinstance(wish, SheetWish) else wish.write(path)
+        return wish.write(path, lambda *_: None) if isinstance(wish, FileWish) else wish.write(path)
 
 
 @contextmanager

@@ -22,7 +22,7 @@ from herdscore.domain.grouping import BREED, FORTNIGHT, GROUP, OWN, WAYS
 from herdscore.domain.listing import ACT, flag_lists
 from herdscore.domain.records import AUTUMN, Calving, Cow, Diet, Move, Record
 from herdscore.pages.groups import GroupsPage
-from herdscore.pages.wishes import SaveWish, SheetWish
+from herdscore.pages.wishes import FileWish, SaveWish
 from herdscore.parts.theme import Look
 from herdscore.store.herd_file import HerdFile
 from tests.domain.recorded_herds import TODAY, ahead
@@ -327,12 +327,12 @@ def test_that_nothing_is_moved_while_another_day_is_looked_at(page: GroupsPage, 
 
 
 def test_that_table_and_chart_are_offered_and_written(page: GroupsPage, tmp_path: Path, qtbot: QtBot) -> None:
-    wishes: list[SaveWish | SheetWish] = []
+    wishes: list[SaveWish | FileWish] = []
     page.save_wished.connect(wishes.append)
     qtbot.mouseClick(page.top.table_button, Qt.MouseButton.LeftButton)
     qtbot.mouseClick(page.top.chart_button, Qt.MouseButton.LeftButton)
     table, chart = wishes
-    assert isinstance(table, SheetWish)
+    assert isinstance(table, FileWish)
     assert table.name == "test groups 2027-01-12.xlsx"
     table.write(tmp_path / "groups.xlsx", lambda done, total, text: None)
     rows = list(openpyxl.load_workbook(tmp_path / "groups.xlsx")["Groups"].iter_rows(values_only=True))
