@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -18,6 +19,7 @@ from herdscore.domain.listing import ACT, FLAG_LIST, HAND, MISSING, NOTHING, Fla
 from herdscore.domain.reasons import say_day, say_number, say_spread
 from herdscore.domain.runway import runway_of
 from herdscore.domain.runway_finding import finding
+from herdscore.pages.herd_day_more import dates_ahead, the_others
 from herdscore.pages.runway_pictures import key_of, runway_picture
 from herdscore.pages.short_tags import short_tags
 from herdscore.parts.paper_runway import paint_runway
@@ -26,6 +28,8 @@ from herdscore.parts.report_blocks import (
     Drawing,
     Figures,
     MarkRow,
+    OnePage,
+    PageBreak,
     Paint,
     Words,
     heading,
@@ -37,11 +41,13 @@ from herdscore.parts.runway_picture import RunwayPicture
 
 Flags = npt.NDArray[np.bool_]
 _AT = {column.key: place for place, column in enumerate(FLAG_LIST)}
-_MOST_PAGES = 4
+_LEAST_PAGES, _MOST_PAGES = 2, 4
+_MOST_LINES = 160  # more than four pages hold
 _ONE_BY_ONE, _RUN_TOGETHER = 0, 100_000
 _TAGS = (_ONE_BY_ONE, _RUN_TOGETHER, 200, 100, 50, 24)
 """How many tags of cows with the same verdict are told at most, tried in turn; first a line a cow."""
 _MOST_GROUPS = 24
+GROUPS = "Groups"
 _RUNWAY_PX = {1: 400.0, 2: 320.0}
 _LISTS = (
     (ACT, "To act on now", "Nothing to act on now."),
@@ -52,20 +58,31 @@ _LISTS = (
 
 
 def herd_day_report(assessment: Assessment, name: str, among: Flags | None = None) -> Report:
-    """At most four A4 pages about the cows among, by default all.
+    """Two to four A4 pages about the cows among, by default all.
 
-    Long lists are first told by tags run together, then cut, each saying how many more there are.
+    Long lists are first told by tags run together, then cut, each saying how many more there are. A small herd's second
+    page has the days ahead and the cows on no list too.
     """
     inside = np.ones(len(assessment), dtype=bool) if among is None else among
     lists = flag_lists(assessment)
+    begun = sum(bool(inside[lists.cow[i]]) for i in lists.on(ACT, HAND))
     for most_tags in _TAGS:
+        if most_tags == _ONE_BY_ONE and begun > _MOST_LINES:
+            continue
         report = _report(assessment, name, inside, lists, most_tags)
-        if len(lay_out(report, paper_size(a4()))) <= _MOST_PAGES:
-            break
-    return report
+        pages = len(lay_out(report, paper_size(a4())))
+        if pages < _LEAST_PAGES:
+            return _report(assessment, name, inside, lists, most_tags, small=True)
+        if pages <= _MOST_PAGES:
+            return report
+    # Very long names or very many groups: two pages, drawn smaller, so that nothing is left out.
+    first = next(at for at, block in enumerate(report.blocks) if isinstance(block, Words) and block.text == GROUPS)
+    return replace(report, blocks=[OnePage(report.blocks[:first]), OnePage(report.blocks[first:])])
 
 
-def _report(a: Assessment, name: str, inside: Flags, lists: FlagLists, most_tags: int) -> Report:
+def _report(
+    a: Assessment, name: str, inside: Flags, lists: FlagLists, most_tags: int, *, small: bool = False
+) -> Report:
     rows = {key: [i for i in lists.on(key) if inside[lists.cow[i]]] for key, _, _ in _LISTS}
     day = f"{say_day(a.today)} {a.today.year}"
     count = int((inside & ~a.facts.gone).sum())
@@ -90,8 +107,12 @@ def _report(a: Assessment, name: str, inside: Flags, lists: FlagLists, most_tags
             blocks.append(_one_by_one(a, lists, rows[key], tags))
         else:
             blocks.append(_run_together(a, lists, rows[key], tags, most_tags or _RUN_TOGETHER))
-    blocks += _groups(a, inside, cut=0 < most_tags < _RUN_TOGETHER)
-    return Report(f"Herd day, {name}, {day}", [*blocks, *_picture(a, inside)], a.rulebook.phrases["caution"])
+    groups, picture = _groups(a, inside, cut=0 < most_tags < _RUN_TOGETHER), _picture(a, inside)
+    if small:
+        blocks += [*the_others(a, inside, lists), PageBreak(), *picture, *groups, *dates_ahead(a, inside)]
+    else:
+        blocks += [*groups, *picture]
+    return Report(f"Herd day, {name}, {day}", blocks, a.rulebook.phrases["caution"])
 
 
 # The lists
@@ -254,7 +275,7 @@ def _groups(a: Assessment, inside: Flags, *, cut: bool) -> list[Block]:
     )
     more = len(found) - len(shown)
     after = [Words(f"And {more} more groups.", 9, role="ink_second")] if more else []
-    return [heading("Groups"), Table(columns, rows, points=10), *after]
+    return [heading(GROUPS), Table(columns, rows, points=10), *after]
 
 
 def _said(value: float, decimals: int) -> str:

@@ -125,7 +125,7 @@ def crowd(cows: int, groups: int = 3, tag: str = "{n:04d}") -> Assessment:
 def test_that_a_large_herd_still_fits_four_pages_and_says_what_was_cut(look: Look, cows: int) -> None:
     a = crowd(cows)
     report = herd_day_report(a, "Crowd")
-    assert check_pages(report) <= 4
+    assert 2 <= check_pages(report) <= 4
     text = text_of(report)
     assert f"To act on now: {len(flag_lists(a).on(ACT))}" in text
     if cows == 700:
@@ -134,7 +134,7 @@ def test_that_a_large_herd_still_fits_four_pages_and_says_what_was_cut(look: Loo
 
 def test_that_forty_groups_and_very_long_names_stay_on_the_page(look: Look) -> None:
     a = crowd(80, groups=40, tag="UK 123456 7{n:05d} of the far herd beyond the burn")
-    assert check_pages(herd_day_report(a, "A herd with a very long name, " * 6)) <= 4
+    assert check_pages(herd_day_report(a, "A herd with a very long name, " * 6)) in (2, 3, 4)
     assert check_pages(adviser_sheet(a, "A herd with a very long name, " * 6)) == 2
 
 
@@ -158,7 +158,7 @@ def states() -> dict[str, list[Record]]:
 def test_that_both_reports_are_whole_in_odd_states(look: Look, state: str, tmp_path: Path) -> None:
     a = assessed(*states()[state])
     day, adviser = herd_day_report(a, "Odd"), adviser_sheet(a, "Odd")
-    assert 1 <= check_pages(day) <= 4
+    assert 2 <= check_pages(day) <= 4
     assert check_pages(adviser) >= 1
     for report in (day, adviser):
         for page in pages_of(report):
