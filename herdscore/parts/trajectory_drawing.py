@@ -106,6 +106,7 @@ class _Drawing:
             self.painter.setPen(QPen(self.theme["ink_second"], 2))
             self.painter.drawLine(QLineF(x, foot, x, foot - _EVENT_PX))
             found.append((QPointF(x, foot - _EVENT_PX), event.words))
+            self.labels.keep_clear([QRectF(x - 2, foot - _EVENT_PX, 4, _EVENT_PX)])
         return found
 
     def _write_past(self, events: list[tuple[QPointF, str]], last: list[QRectF]) -> None:
