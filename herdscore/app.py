@@ -24,6 +24,9 @@ WRONG_USE = 2
 THEMES = ("light", "dark", "daylight")
 COMMANDS = ("flags", "pictures", "pack")
 SAMPLE = "spring"
+_TURN_S = (
+    0.001  # a job gives way to the window after so long, not after Python's 5 ms, for which it waits at every step
+)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -54,6 +57,7 @@ def show_window(herd: Path | None = None, on: date | None = None, theme: str | N
     from herdscore.store.laptop import this_laptop
     from herdscore.window import MainWindow
 
+    sys.setswitchinterval(_TURN_S)
     app = application()
     faults = FaultLog(user_log_path("herdscore", appauthor=False) / "herdscore.log")
     faults.install()
