@@ -24,9 +24,7 @@ WRONG_USE = 2
 THEMES = ("light", "dark", "daylight")
 COMMANDS = ("flags", "pictures", "pack")
 SAMPLE = "spring"
-_TURN_S = (
-    0.001  # a job gives way to the window after so long, not after Python's 5 ms, for which it waits at every step
-)
+_TURN_S = 0.001  # after so long a job gives way to the window, which would wait Python's 5 ms at every step
 
 
 def main(argv: Sequence[str] | None = None) -> int:
