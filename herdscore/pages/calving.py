@@ -70,7 +70,7 @@ class CalvingPage(HerdsPage):
         self.to_calve.undo_pressed.connect(self._on_undo)
         self.in_milk.open_cow.connect(self.open_cow)
         self.ready.print_wished.connect(self.print_wished)
-        for tab in (self.to_do, self.ready, self.learned):
+        for tab in (self.to_calve, self.to_do, self.ready, self.in_milk, self.learned):
             tab.save_wished.connect(self.save_wished)
         herd.assessed.connect(self._on_assessed)
 

@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QRectF, Signal
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
 from herdscore.domain import after_calving
@@ -17,17 +18,19 @@ from herdscore.domain.records import TURNOUT
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.calving_pictures import codes_of
 from herdscore.pages.calving_work import CalvingWork
+from herdscore.pages.chart_saving import chart_wish
 from herdscore.pages.cow_words import say_cows, say_days
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.scoring_words import short_tag
+from herdscore.parts.buttons import button
 from herdscore.parts.cards import Panel, card, column, row, scrolled
 from herdscore.parts.labels import label
 from herdscore.parts.list_model import Column, ListRow
 from herdscore.parts.list_view import ListView
 from herdscore.parts.mark_legend import MarkLegend
 from herdscore.parts.marks import MarkGlyph
-from herdscore.parts.milk_chart import MilkChart, MilkCow, MilkPicture
-from herdscore.parts.theme import Look
+from herdscore.parts.milk_chart import MilkChart, MilkCow, MilkPicture, paint_milk
+from herdscore.parts.theme import Look, Theme
 
 Flags = npt.NDArray[np.bool_]
 
@@ -41,18 +44,22 @@ _COLUMNS = (
     Column("heat", "First heat\nabout", "number", right=True, width=86),
 )
 _TAGS_SHOWN = 24
+_MARKS = "Triangle on a bar: feed for the bull. Cross: to score. Dot: nothing to do. Ringed cross: vet first."
 
 
 class InMilk(FreshTab):
-    """`open_cow(cow id)`."""
+    """`open_cow(cow id)`; `save_wished(SaveWish)`: the chart."""
 
     open_cow = Signal(str)
+    save_wished = Signal(object)
 
     def __init__(self, look: Look, work: CalvingWork) -> None:
         super().__init__()
         self.work = work
         self.claim, self.line = label("", 14, 700, wrap=True), label("", 11, 400, "second", wrap=True)
         self.chart = MilkChart(look)
+        self.picture_button = button("Save picture", height=38)
+        self.picture_button.clicked.connect(self.save_chart)
         key = MarkLegend(
             look,
             [
@@ -67,7 +74,8 @@ class InMilk(FreshTab):
         self.advice = label("", 12, 500, wrap=True)
         self.to_score, self.magnesium, self.wean = (label("", 12, wrap=True) for _ in range(3))
         feed = Panel(row(MarkGlyph(look, "bull"), (self.advice, 1), spacing=12, margins=(14, 8, 14, 8)), "thin")
-        left = card(column(self.claim, self.line, (self.chart, 1), key, spacing=4, margins=(16, 10, 16, 10)))
+        head = row((column(self.claim, self.line, spacing=4), 1), self.picture_button, spacing=12)
+        left = card(column(head, (self.chart, 1), key, spacing=4, margins=(16, 10, 12, 10)))
         below = QWidget()
         below.setLayout(
             column(
@@ -102,6 +110,7 @@ class InMilk(FreshTab):
             "Lines run from her score at calving to now. Left of the violet line a cow has hardly come on heat yet."
         )
         self.chart.show_picture(milk_picture(a, milked))
+        self.picture_button.setEnabled(bool(self.chart.picture.cows))
         self.list.show_rows(_feed_rows(a, feed))
         self.feed_claim.setText(f"Feed for the bull: {say_cows(len(feed))}" if feed else "Feed for the bull: nobody")
         out = [float(a.facts.bull_out[cow]) for cow in feed if math.isfinite(a.facts.bull_out[cow])]
@@ -109,6 +118,16 @@ class InMilk(FreshTab):
         advice = a.rulebook.words["feed_for_bull"].advice
         self.advice.setText(f"{advice}{until}" if feed else "Nobody is to be fed for the bull now.")
         self._show_rest(a, shown)
+
+    def save_chart(self) -> None:
+        """Ask for a place and save the chart."""
+        picture = self.chart.picture
+
+        def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
+            paint_milk(painter, box, theme, theme.font, picture)
+
+        under = f"{self.line.text()} {_MARKS}"
+        self.save_wished.emit(chart_wish(self.work.herd, "cows in milk", self.claim.text(), under, body))
 
     def _show_rest(self, a: Assessment, shown: Flags) -> None:
         blocks = [code for code in codes_of(self.work.herd.block) if code in (AUTUMN_BLOCK, SPRING_BLOCK)]

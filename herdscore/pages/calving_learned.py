@@ -8,7 +8,8 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QRectF, Signal
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from herdscore.desk.saving import save_tables
@@ -20,6 +21,7 @@ from herdscore.domain.reasons import say_number
 from herdscore.domain.season_learning import AT_CALVING, AT_MATING, MEASURES
 from herdscore.domain.season_outcomes import Outcomes, outcomes_of
 from herdscore.pages.calving_work import CalvingWork
+from herdscore.pages.chart_saving import chart_wish
 from herdscore.pages.file_asking import SHEETS
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.wishes import FileWish
@@ -27,17 +29,18 @@ from herdscore.parts.buttons import JoinedButtons, button, choice_box
 from herdscore.parts.cards import Panel, card, column, holder, row, scrolled
 from herdscore.parts.flow import flow
 from herdscore.parts.labels import label
-from herdscore.parts.rate_chart import RateChart, RateDot, RateLine, RatePicture
-from herdscore.parts.theme import Look
+from herdscore.parts.rate_chart import RateChart, RateDot, RateLine, RatePicture, paint_rates
+from herdscore.parts.theme import Look, Theme
 
 Flags = npt.NDArray[np.bool_]
 
 _KEYS = tuple(MEASURES)
 _ALL = "all seasons"
+_HINT = "Solid: cows. Hollow: first-calvers, kept apart. Bars: 95 in 100 intervals."
 
 
 class Learned(FreshTab):
-    """`save_wished(FileWish)`: the tables as a spreadsheet."""
+    """`save_wished(wish)`: the tables as a spreadsheet, the chart as a picture."""
 
     save_wished = Signal(object)
 
@@ -52,6 +55,8 @@ class Learned(FreshTab):
         for box in (self.measure, self.season):
             box.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.export_button = button("Export spreadsheet", "main", weight=600)
+        self.picture_button = button("Save picture")
+        self.picture_button.clicked.connect(self.save_chart)
         self.claim = label("", 14, 700, wrap=True)
         self.chart = RateChart(look)
         self.says = [label("", 12, wrap=True) for _ in range(2)]
@@ -66,10 +71,8 @@ class Learned(FreshTab):
         work.herd.block_chosen.connect(self.herd_moved)
 
     def _build(self) -> None:
-        top = row((flow(self.measure, self.at, self.season), 1), self.export_button)
-        hint = label(
-            "Solid: cows. Hollow: first-calvers, kept apart. Bars: 95 in 100 intervals.", 11, 400, "second", wrap=True
-        )
+        top = row((flow(self.measure, self.at, self.season), 1), self.picture_button, self.export_button)
+        hint = label(_HINT, 11, 400, "second", wrap=True)
         said = Panel(column(*self.says, self.weeks, spacing=6, margins=(14, 8, 14, 8)))
         shown = holder(column(self.claim, hint, (self.chart, 1), said, spacing=6, margins=(0, 0, 6, 0)))
         left = card(column(scrolled(shown), margins=(16, 10, 8, 12)))
@@ -130,6 +133,7 @@ class Learned(FreshTab):
         spoken = "; ".join(f"{one.label}: cows {one.cows.said}, first-calvers {one.first_calvers.said}" for one in rows)
         lines = tuple(RateLine(one.label, _dot(one.cows), _dot(one.first_calvers)) for one in rows)
         self.chart.show_picture(RatePicture(lines, MEASURES[measure], self.claim.text(), spoken))
+        self.picture_button.setEnabled(not self.chart.empty)
         for said, claim in zip(self.says, learning.claims(outcomes, measure, rulebook, at), strict=True):
             said.setText(claim.say)
         self.weeks.setText(weeks_said(outcomes, self.work, at))
@@ -138,6 +142,15 @@ class Learned(FreshTab):
         _fill(self._seasons, self._season_lines(measure))
         others = learning.published_findings(rulebook)
         _fill(self._others, [(f"{word}: {say}", source) for word, say, source in others])
+
+    def save_chart(self) -> None:
+        """Ask for a place and save the chart."""
+        picture = self.chart.picture
+
+        def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
+            paint_rates(painter, box, theme, theme.font, picture)
+
+        self.save_wished.emit(chart_wish(self.work.herd, "what condition did", self.claim.text(), _HINT, body))
 
     def export(self) -> None:
         """Ask for a place and write the tables there."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtCore import QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QHideEvent, QPainter, QShowEvent
 from PySide6.QtWidgets import QBoxLayout, QWidget
 from typing_extensions import override
 
@@ -12,27 +12,32 @@ from herdscore.domain.calf_clock import COLOSTRUM, NAVEL, NAVEL_AGAIN, first_fee
 from herdscore.pages.calving_form import CalvingForm
 from herdscore.pages.calving_pictures import clock_cards, weeks_picture
 from herdscore.pages.calving_work import CalvingWork
+from herdscore.pages.chart_saving import chart_wish
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.fresh_tab import FreshTab
+from herdscore.parts.buttons import button
 from herdscore.parts.calf_clock import CalfClock
-from herdscore.parts.calving_weeks import CalvingWeeks
+from herdscore.parts.calving_weeks import CalvingWeeks, paint_weeks
 from herdscore.parts.cards import PAGE_MARGINS, card, column, holder, row, scrolled
 from herdscore.parts.fields import number_box
 from herdscore.parts.labels import label
 from herdscore.parts.mark_legend import MarkLegend
-from herdscore.parts.theme import Look
+from herdscore.parts.theme import Look, Theme
 
 _TICK = 20_000  # ms
 _SIDE_PX = (470, 490, 640)
 _WIDER_PX, _WIDE_PX = 1260, 1550
 _LOW_PX = 540
+_BUTTON_PX = 38
+_KEY = "Marks up: heading thin; marks down: heading fat; pale: on course or not known."
 _CHART_PX, _ANY_PX = 260, 16_777_215
 
 
 class ToCalve(FreshTab):
-    """`undo_pressed()`: take back the last step."""
+    """`undo_pressed()`: take back the last step; `save_wished(SaveWish)`: the chart of the weeks."""
 
     undo_pressed = Signal()
+    save_wished = Signal(object)
 
     def __init__(self, look: Look, work: CalvingWork) -> None:
         super().__init__()
@@ -40,6 +45,8 @@ class ToCalve(FreshTab):
         herd = work.herd
         self.claim, self.line = label("", 14, 700), label("", 11, 400, "second", wrap=True)
         self.weeks = CalvingWeeks(look)
+        self.picture_button = button("Save picture", height=_BUTTON_PX)
+        self.picture_button.clicked.connect(self.save_chart)
         self.key = MarkLegend(
             look,
             [(("now_up",), "heading thin"), (("now_down",), "heading fat"), ((), "pale: on course or not known")],
@@ -62,7 +69,8 @@ class ToCalve(FreshTab):
         self.calves = scrolled(inside)
         top = row(label("Calf clock", 14, 700), None, label("a press", 11, 400, "second"), self.litres, spacing=8)
         self.side = card(column(top, (self.calves, 1), spacing=6, margins=(16, 8, 12, 10)))
-        self.chart = card(column(self.claim, self.line, (self.weeks, 1), self.key, spacing=2, margins=(16, 8, 16, 8)))
+        head = row((column(self.claim, self.line, spacing=2), 1), self.picture_button, spacing=12)
+        self.chart = card(column(head, (self.weeks, 1), self.key, spacing=2, margins=(16, 8, 12, 8)))
         entry = card(column(self.form, margins=(16, 8, 16, 10)))
         self._left = holder(column((self.chart, 1), entry, spacing=10))
         self._both = row((self._left, 1), self.side, spacing=12)
@@ -104,6 +112,17 @@ class ToCalve(FreshTab):
         self.claim.setText(f"{say_cows(round(total))} to calve, week by week")
         self.line.setText(f"Each cow is spread over the days her date allows. {line}")
         self.weeks.show_picture(picture)
+        self.picture_button.setEnabled(bool(picture.weeks))
+
+    def save_chart(self) -> None:
+        """Ask for a place and save the chart of the weeks."""
+        picture = self.weeks.picture
+
+        def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
+            paint_weeks(painter, box, theme, theme.font, picture)
+
+        claim, line = self.claim.text(), self.line.text()
+        self.save_wished.emit(chart_wish(self.work.herd, "the weeks ahead", claim, f"{line} {_KEY}", body))
 
     def show_clock(self) -> None:
         """Show how the calves stand at this moment."""

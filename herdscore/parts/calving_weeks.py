@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 from typing_extensions import override
 
 from herdscore.parts.chart_frame import day_words
+from herdscore.parts.drawn_chart import DrawnChart
 from herdscore.parts.theme import Look, Theme
 from herdscore.parts.year_chart import FontOf
 
@@ -176,34 +176,26 @@ class _Drawing:
             painter.drawText(QRectF(left, top, wide, self.line), Qt.AlignmentFlag.AlignCenter, name)
 
 
-class CalvingWeeks(QWidget):
+class CalvingWeeks(DrawnChart):
     """The bars on a page."""
 
     def __init__(self, look: Look) -> None:
-        super().__init__()
-        self._look = look
+        super().__init__(look, QSize(380, 120))
         self.picture = WeeksPicture(())
-        self.setMinimumSize(380, 120)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def show_picture(self, picture: WeeksPicture) -> None:
         """Draw other weeks."""
         self.picture = picture
-        self.setAccessibleName(picture.name)
-        self.setAccessibleDescription(picture.description)
-        self.update()
+        self.say_empty("" if picture.weeks else "No cow with a calving date ahead.")
+        if picture.weeks:
+            self.setAccessibleName(picture.name)
+            self.setAccessibleDescription(picture.description)
 
     @override
     def sizeHint(self) -> QSize:
         return QSize(680, 260)
 
     @override
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        theme = self._look.theme
-        paint_weeks(painter, QRectF(self.rect()), theme, theme.font, self.picture)
-        if not self.picture.weeks:
-            painter.setFont(theme.font(12))
-            painter.setPen(theme["ink_second"])
-            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, "No cow with a calving date ahead.")
-        painter.end()
+    def draw(self, painter: QPainter, box: QRectF, theme: Theme) -> bool:
+        paint_weeks(painter, box, theme, theme.font, self.picture)
+        return bool(self.picture.weeks)

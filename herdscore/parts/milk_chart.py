@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 from typing_extensions import override
 
 from herdscore.parts.chart_labels import ChartLabels, Spot
+from herdscore.parts.drawn_chart import DrawnChart
 from herdscore.parts.marks import BACK_TO_FRONT, MARKS, mark_hue, paint_mark
 from herdscore.parts.theme import Look, Theme
 from herdscore.parts.year_chart import FontOf
@@ -165,46 +165,43 @@ def paint_milk(painter: QPainter, box: QRectF, theme: Theme, font: FontOf, pictu
     _Drawing(painter, box, theme, font, picture).paint()
 
 
-class MilkChart(QWidget):
-    """The chart on a page. `opened(cow key)`: a mark was pressed."""
+class MilkChart(DrawnChart):
+    """The chart on a page. `opened(cow key)`: a mark was pressed; the list beside it opens the same cows by key."""
 
     opened = Signal(str)
 
     def __init__(self, look: Look) -> None:
-        super().__init__()
-        self._look = look
+        super().__init__(look, QSize(360, 220))
         self.picture = MilkPicture((), (), (), ())
-        self.setMinimumSize(360, 220)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMouseTracking(True)
 
     def show_picture(self, picture: MilkPicture) -> None:
         """Draw other cows."""
         self.picture = picture
-        self.setAccessibleName(picture.name)
-        self.setAccessibleDescription(picture.description)
-        self.update()
+        self.say_empty("" if picture.cows else "No cow of this block is in milk.")
+        if picture.cows:
+            self.setAccessibleName(picture.name)
+            self.setAccessibleDescription(picture.description)
 
     @override
     def sizeHint(self) -> QSize:
         return QSize(620, 420)
 
     @override
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._look.theme
-        if self.picture.cows:
-            paint_milk(painter, QRectF(self.rect()), theme, theme.font, self.picture)
-        else:
-            painter.setFont(theme.font(12))
-            painter.setPen(theme["ink_second"])
-            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, "No cow of this block is in milk.")
-        painter.end()
+    def draw(self, painter: QPainter, box: QRectF, theme: Theme) -> bool:
+        if not self.picture.cows:
+            return False
+        paint_milk(painter, box, theme, theme.font, self.picture)
+        return True
+
+    @override
+    def say_at(self, at: QPointF) -> str:
+        cow = self._near(at)
+        return "" if cow is None else f"{cow.tag}: {cow.now:.2f}, day {cow.days:.0f}"
 
     @override
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        cow = self._near(event.position())
-        self.setToolTip("" if cow is None else f"{cow.tag}: {cow.now:.2f}, day {cow.days:.0f}")
-        self.setCursor(Qt.CursorShape.ArrowCursor if cow is None else Qt.CursorShape.PointingHandCursor)
+        near = self._near(event.position()) is not None
+        self.setCursor(Qt.CursorShape.PointingHandCursor if near else Qt.CursorShape.ArrowCursor)
 
     @override
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
@@ -216,9 +213,8 @@ class MilkChart(QWidget):
         """The cow whose mark lies nearest to a point, if one is near."""
         if not self.picture.cows:
             return None
-        painter = QPainter()
         theme = self._look.theme
-        drawing = _Drawing(painter, QRectF(self.rect()), theme, theme.font, self.picture)
+        drawing = _Drawing(QPainter(), self.box, theme, theme.font, self.picture)
         known: Sequence[MilkCow] = [cow for cow in self.picture.cows if cow.now == cow.now]
         gaps = [(QLineF(drawing.at(cow.days, cow.now), point).length(), cow) for cow in known]
         gap, cow = min(gaps, key=lambda pair: pair[0], default=(_NEAR_PX + 1, None))

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 from typing_extensions import override
 
+from herdscore.parts.drawn_chart import DrawnChart
 from herdscore.parts.theme import Look, Theme
 from herdscore.parts.year_chart import FontOf
 
@@ -98,35 +98,29 @@ def _dot(painter: QPainter, theme: Theme, plot: QRectF, y: float, dot: RateDot, 
     painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, words)
 
 
-class RateChart(QWidget):
+class RateChart(DrawnChart):
     """The chart on a page."""
 
     def __init__(self, look: Look) -> None:
-        super().__init__()
-        self._look = look
+        super().__init__(look, QSize(400, 230))
         self.picture = RatePicture(())
-        self.setMinimumSize(400, 230)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def show_picture(self, picture: RatePicture) -> None:
         """Draw other rates."""
         self.picture = picture
-        self.setAccessibleName(picture.name)
-        self.setAccessibleDescription(picture.description)
-        self.update()
+        known = any(line.cows.of + line.first_calvers.of for line in picture.lines)
+        self.say_empty("" if known else "No calving with a score near it and this outcome known yet.")
+        if known:
+            self.setAccessibleName(picture.name)
+            self.setAccessibleDescription(picture.description)
 
     @override
     def sizeHint(self) -> QSize:
         return QSize(620, 330)
 
     @override
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter, theme = QPainter(self), self._look.theme
-        if any(line.cows.of + line.first_calvers.of for line in self.picture.lines):
-            paint_rates(painter, QRectF(self.rect()), theme, theme.font, self.picture)
-        else:
-            painter.setFont(theme.font(12))
-            painter.setPen(theme["ink_second"])
-            words = "No calving with a score near it and this outcome known yet."
-            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, words)
-        painter.end()
+    def draw(self, painter: QPainter, box: QRectF, theme: Theme) -> bool:
+        if self.empty:
+            return False
+        paint_rates(painter, box, theme, theme.font, self.picture)
+        return True

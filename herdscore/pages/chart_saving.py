@@ -1,0 +1,37 @@
+"""A chart drawn with its title, as a wish to save it: as dots or as shapes, always in light colours and of one size."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QRectF, QSize
+from PySide6.QtGui import QPainter
+
+from herdscore.desk.open_herd import OpenHerd
+from herdscore.pages.wishes import PICTURES, SaveWish
+from herdscore.parts.drawn_chart import paint_title
+from herdscore.parts.save_picture import save_picture
+from herdscore.parts.theme import Theme, read_themes
+
+_SIZE = QSize(1000, 560)
+_EDGE = 14.0
+Body = Callable[[QPainter, QRectF, Theme], None]
+
+
+def chart_wish(herd: OpenHerd, what: str, title: str, under: str, body: Body) -> SaveWish:
+    """What a chart is called ("the weeks ahead"), its title, the line under it, and what draws it into a box of px."""
+    theme = read_themes()["light"]
+
+    def paint(painter: QPainter) -> None:
+        whole = QRectF(0, 0, _SIZE.width(), _SIZE.height())
+        painter.fillRect(whole, theme["surface"])
+        inside = whole.adjusted(_EDGE, _EDGE, -_EDGE, -_EDGE)
+        top = paint_title(painter, inside, theme, title, under)
+        body(painter, QRectF(inside.left(), top + 6, inside.width(), inside.bottom() - top - 6), theme)
+
+    def write(path: Path) -> Path:
+        return save_picture(path, _SIZE, paint)
+
+    name = f"{herd.path.stem} {what} {herd.today.isoformat()}.png"
+    return SaveWish(f"The chart of {what}", name, PICTURES, write)
