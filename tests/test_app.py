@@ -77,6 +77,53 @@ def test_that_the_first_page_comes_without_numpy_and_its_kin_and_without_the_oth
     assert json.loads(ended.stdout.splitlines()[-1])["late"] == []
 
 
+# Opens a herd while what its pages need still comes along, waits until all is there, and says which modules that know
+# Qt were brought by a job: PySide completes a class when it is first touched, and the window might meet it half done.
+BROUGHT_BY_JOBS = """
+import importlib.abc, json, sys, threading, time
+from pathlib import Path
+from PySide6.QtCore import QTimer
+
+class Finder(importlib.abc.MetaPathFinder):
+    def find_spec(self, name, path, target=None):
+        if threading.current_thread() is not threading.main_thread():
+            by_jobs.append(name)
+
+by_jobs = []
+sys.meta_path.insert(0, Finder())
+import herdscore.app as app
+
+def look():
+    window = next(one for one in made.topLevelWidgets() if type(one).__name__ == "MainWindow")
+    if window.view is not None and "pyqtgraph" in sys.modules and not window._jobs.running:
+        qt = [name for name in by_jobs if any(of_qt(one) for one in vars(sys.modules.get(name, sys)).values())]
+        print(json.dumps({"by_jobs": len(by_jobs), "qt": [name for name in qt if name in sys.modules]}))
+        window.close()
+
+def of_qt(one):
+    return any(str(getattr(one, where, "")).startswith("PySide6") for where in ("__module__", "__name__"))
+
+build = app.application
+def application():
+    global made, timer
+    made, timer = build(), QTimer()
+    timer.timeout.connect(look)
+    timer.start(20)
+    return made
+app.application = application
+app.show_window(Path("oakbank.xlsx"))
+"""
+
+
+def test_that_jobs_bring_along_only_what_knows_nothing_of_qt(tmp_path: Path) -> None:
+    sound_book(tmp_path / "oakbank.xlsx")
+    ended = run(tmp_path, "-c", BROUGHT_BY_JOBS)
+    assert ended.returncode == 0, ended.stderr
+    said = json.loads(ended.stdout.splitlines()[-1])
+    assert said["by_jobs"] > 100
+    assert said["qt"] == []
+
+
 def test_that_pictures_of_every_page_are_written_at_the_size_asked_for(tmp_path: Path) -> None:
     book = sound_book(tmp_path / "oakbank.xlsx")
     words = ("pictures", str(book), "--out", "pages", "--size", "1400x800", "--theme", "dark")

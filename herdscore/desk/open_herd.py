@@ -9,10 +9,10 @@ from typing import Any
 from PySide6.QtCore import QObject, QTimer, Slot
 
 from herdscore.desk.cow_journal import entries_of_cow
-from herdscore.desk.edits import Edit
 from herdscore.desk.first_look import FirstLook
 from herdscore.desk.herd_in_view import HerdInView
 from herdscore.desk.jobs import Job, Jobs, Report, StepJob
+from herdscore.desk.undo_step import Edit
 from herdscore.domain.assess import Assessment, assess
 from herdscore.domain.changes import Change, applied
 from herdscore.domain.herd import Snapshot

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -222,10 +221,7 @@ def _tell_nobody(done: int, total: int, text: str) -> None:
 
 
 # What a herd is made of comes along in its job: the first page does without, and the window's thread need not wait.
-
-
-def _bring_open_herd() -> None:
-    import_module("herdscore.desk.open_herd")
+# It knows nothing of Qt; what does is for the window's thread to bring along (see `pages/page_table.py`).
 
 
 def _read_sheet(path: Path, today: date, answers: Answers | None, report: Report) -> Draft:
@@ -237,14 +233,12 @@ def _read_sheet(path: Path, today: date, answers: Answers | None, report: Report
 def _make_file(path: Path, records: Sequence[Record], source: str, opener: Opener, report: Report) -> FirstLook:
     from herdscore.desk.first_look import make_file
 
-    _bring_open_herd()
     return make_file(path, records, source, opener, report)
 
 
 def _open_file(path: Path, opener: Opener, report: Report) -> FirstLook:
     from herdscore.desk.first_look import open_file
 
-    _bring_open_herd()
     return open_file(path, opener, report)
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from herdscore.desk.cow_in_hand import InHand
-from herdscore.desk.edits import Edit
+from herdscore.desk.undo_step import Edit
 from herdscore.domain.changes import Change
 from herdscore.domain.crush_pens import Pen, next_pen
 from herdscore.domain.records import Aside, Cow
