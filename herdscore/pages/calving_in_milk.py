@@ -58,7 +58,7 @@ class InMilk(FreshTab):
         self.work = work
         self.claim, self.line = label("", 14, 700, wrap=True), label("", 11, 400, "second", wrap=True)
         self.chart = MilkChart(look)
-        self.picture_button = button("Save picture", height=38)
+        self.picture_button = button("Save picture")
         self.picture_button.clicked.connect(self.save_chart)
         key = MarkLegend(
             look,

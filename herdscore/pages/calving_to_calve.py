@@ -28,7 +28,6 @@ _TICK = 20_000  # ms
 _SIDE_PX = (470, 490, 640)
 _WIDER_PX, _WIDE_PX = 1260, 1550
 _LOW_PX = 540
-_BUTTON_PX = 38
 _KEY = "Marks up: heading thin; marks down: heading fat; pale: on course or not known."
 _CHART_PX, _ANY_PX = 260, 16_777_215
 
@@ -45,7 +44,7 @@ class ToCalve(FreshTab):
         herd = work.herd
         self.claim, self.line = label("", 14, 700), label("", 11, 400, "second", wrap=True)
         self.weeks = CalvingWeeks(look)
-        self.picture_button = button("Save picture", height=_BUTTON_PX)
+        self.picture_button = button("Save picture")
         self.picture_button.clicked.connect(self.save_chart)
         self.key = MarkLegend(
             look,

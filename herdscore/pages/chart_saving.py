@@ -10,7 +10,7 @@ from PySide6.QtGui import QPainter
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.pages.wishes import PICTURES, SaveWish
-from herdscore.parts.drawn_chart import paint_title
+from herdscore.parts.drawn_chart import paint_title, title_height
 from herdscore.parts.save_picture import save_picture
 from herdscore.parts.theme import Theme, read_themes
 
@@ -19,19 +19,29 @@ _EDGE = 14.0
 Body = Callable[[QPainter, QRectF, Theme], None]
 
 
-def chart_wish(herd: OpenHerd, what: str, title: str, under: str, body: Body) -> SaveWish:
-    """What a chart is called ("the weeks ahead"), its title, the line under it, and what draws it into a box of px."""
+def chart_wish(
+    herd: OpenHerd, what: str, title: str, under: str, body: Body, tall: Callable[[float, Theme], float] | None = None
+) -> SaveWish:
+    """What a chart is called ("the weeks ahead"), its title, the line under it, and what draws it into a box of px.
+
+    `tall`: the height a chart needs at a width, where it is not as high as there is room.
+    """
     theme = read_themes()["light"]
+    size = _SIZE
+    if tall is not None:
+        wide = size.width() - 2 * _EDGE
+        high = title_height(wide, theme, title, under) + tall(wide, theme) + 2 * _EDGE + 10
+        size = QSize(size.width(), round(high))
 
     def paint(painter: QPainter) -> None:
-        whole = QRectF(0, 0, _SIZE.width(), _SIZE.height())
+        whole = QRectF(0, 0, size.width(), size.height())
         painter.fillRect(whole, theme["surface"])
         inside = whole.adjusted(_EDGE, _EDGE, -_EDGE, -_EDGE)
         top = paint_title(painter, inside, theme, title, under)
         body(painter, QRectF(inside.left(), top + 6, inside.width(), inside.bottom() - top - 6), theme)
 
     def write(path: Path) -> Path:
-        return save_picture(path, _SIZE, paint)
+        return save_picture(path, size, paint)
 
     name = f"{herd.path.stem} {what} {herd.today.isoformat()}.png"
     return SaveWish(f"The chart of {what}", name, PICTURES, write)

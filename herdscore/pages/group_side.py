@@ -10,7 +10,8 @@ from typing_extensions import override
 from herdscore.pages.column_widths import word_widths
 from herdscore.pages.group_split_card import SplitCard
 from herdscore.pages.group_view import GIVES_WAY, TABLE, GroupView
-from herdscore.parts.cards import card, column, scrolled
+from herdscore.parts.buttons import button
+from herdscore.parts.cards import card, column, row, scrolled
 from herdscore.parts.group_paths import GroupPaths
 from herdscore.parts.labels import label
 from herdscore.parts.list_view import ListView
@@ -21,6 +22,8 @@ _ROW_PX = 34
 _BAR_PX = 14
 _LEAST_NAME, _MOST_NAME = 84, 190
 _PATHS_PX = 200
+WAYS_TITLE = "Mean score less target on the way to calving"
+WAYS_HOW = "Dots: rounds scored. Dotted: projected. Left of the first line a change may begin."
 
 
 class GroupSide(QWidget):
@@ -36,14 +39,10 @@ class GroupSide(QWidget):
         self.split = SplitCard(look)
         self.paths = GroupPaths(look)
         self.paths.setMinimumHeight(_PATHS_PX)
+        self.picture_button = button("Save picture")
+        words = column(label(WAYS_TITLE, 14, 700, wrap=True), label(WAYS_HOW, 11, tone="second", wrap=True), spacing=2)
         of_paths = column(
-            label("Mean score less target on the way to calving", 14, 700, wrap=True),
-            label(
-                "Dots: rounds scored. Dotted: projected. Left of the first line a change may begin.",
-                11,
-                tone="second",
-                wrap=True,
-            ),
+            row((words, 1), self.picture_button, spacing=12),
             (self.paths, 1),
             spacing=2,
             margins=(14, 8, 10, 6),
@@ -67,6 +66,7 @@ class GroupSide(QWidget):
         """Show the groups of a view."""
         self.table.show_rows(view.rows())
         self.paths.show_picture(view.paths)
+        self.picture_button.setEnabled(bool(view.paths.lines))
         self._fit()
 
     def choose(self, place: int) -> None:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
-from PySide6.QtCore import QRectF, QSize
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QStackedWidget
 from typing_extensions import override
@@ -17,25 +15,25 @@ from herdscore.desk.settings import Choice, Settings
 from herdscore.domain.diets import group_key
 from herdscore.domain.group_split import Split, moving, split
 from herdscore.domain.grouping import GROUP, OWN, WAYS
+from herdscore.pages.chart_saving import chart_wish
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.file_asking import SHEETS
 from herdscore.pages.group_choice import ChoicePanel
 from herdscore.pages.group_moves import MovesPanel
 from herdscore.pages.group_pair import PairPanel
-from herdscore.pages.group_side import GroupSide
+from herdscore.pages.group_side import WAYS_HOW, WAYS_TITLE, GroupSide
 from herdscore.pages.group_split_card import TOGETHER
 from herdscore.pages.group_strips_card import StripsCard
 from herdscore.pages.group_top import GroupTop
 from herdscore.pages.group_view import GroupView
 from herdscore.pages.herds_page import HerdsPage
-from herdscore.pages.wishes import PICTURES, FileWish, SaveWish
+from herdscore.pages.wishes import FileWish
 from herdscore.parts.cards import PAGE_MARGINS, card, column, row
 from herdscore.parts.group_drawing import height_of, paint_strips
-from herdscore.parts.save_picture import save_picture
-from herdscore.parts.theme import Look, read_themes
+from herdscore.parts.group_paths import paint_paths
+from herdscore.parts.theme import Look, Theme
 
 _SPLIT_NOTES = ("group_spread", "group_dates")
-_CHART_PX, _TITLE_PX = 1000, 44
 
 
 def _read_way(text: str) -> str:
@@ -85,6 +83,7 @@ class GroupsPage(HerdsPage):
         self.strips.strips.chosen.connect(self._on_group)
         self.side.group_chosen.connect(self._on_group)
         self.side.group_opened.connect(self.show_pair)
+        self.side.picture_button.clicked.connect(self.save_paths)
         self.side.split.group_chosen.connect(self._on_group)
         self.side.split.asked.connect(self._renew_split)
         self.side.split.detail_wished.connect(self.show_moves)
@@ -124,24 +123,26 @@ class GroupsPage(HerdsPage):
 
     def save_chart(self) -> None:
         """Save the strips as a picture."""
-        theme = read_themes()["light"]
         view, pair = self.view, self.left.currentWidget() is self.pair
         picture = self.pair.strips.picture if pair else view.strips
         title = self.pair.claim.text() if pair else view.finding
-        high = round(height_of(picture, _CHART_PX - 24, theme)) + _TITLE_PX + 12
 
-        def paint(painter: QPainter) -> None:
-            painter.fillRect(0, 0, _CHART_PX, high, theme["surface"])
-            painter.setFont(theme.font(14, 700))
-            painter.setPen(theme["ink"])
-            painter.drawText(QRectF(14, 8, _CHART_PX - 28, _TITLE_PX - 12), title)
-            paint_strips(painter, QRectF(12, _TITLE_PX, _CHART_PX - 24, high - _TITLE_PX - 12), theme, picture)
+        def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
+            paint_strips(painter, box, theme, picture)
 
-        def write(path: Path) -> Path:
-            return save_picture(path, QSize(_CHART_PX, high), paint)
+        def tall(wide: float, theme: Theme) -> float:
+            return height_of(picture, wide, theme)
 
-        name = f"{self._herd.path.stem} groups {self._herd.today.isoformat()}.png"
-        self.save_wished.emit(SaveWish("The chart of groups", name, PICTURES, write))
+        self.save_wished.emit(chart_wish(self._herd, "groups", title, "", body, tall))
+
+    def save_paths(self) -> None:
+        """Save the mean ways to calving as a picture."""
+        picture = self.side.paths.picture
+
+        def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
+            paint_paths(painter, box, theme, picture)
+
+        self.save_wished.emit(chart_wish(self._herd, "the way to calving", WAYS_TITLE, WAYS_HOW, body))
 
     # What is shown
 

@@ -100,8 +100,9 @@ class HerdPage(HerdsPage):
             made = self._build[key]()
             made.message.connect(self.message)
             take_no_files(made)
-            if isinstance(made, ThroughYearTab):
+            if isinstance(made, ThroughYearTab | DietsTab):
                 made.save_wished.connect(self.save_wished)
+            if isinstance(made, ThroughYearTab):
                 made.report_wished.connect(self.report_wished)
             self._built[key] = made
             self._stale.add(key)

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRect, Signal
+from PySide6.QtCore import QRect, QRectF, Signal
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QBoxLayout, QWidget
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.assess import Assessment
 from herdscore.domain.herd_strips import herd_strips
+from herdscore.pages.chart_saving import chart_wish
 from herdscore.pages.diet_card import DietForm
 from herdscore.pages.event_card import EventForm
-from herdscore.parts.calendar_drawing import DIET, Spot
+from herdscore.parts.buttons import button
+from herdscore.parts.calendar_drawing import DIET, Spot, paint_strips, place_strips
 from herdscore.parts.calendar_strips import CalendarStrips
 from herdscore.parts.cards import card, column, holder, row, scrolled
 from herdscore.parts.labels import label
-from herdscore.parts.theme import Look
+from herdscore.parts.theme import Look, Theme
 
+_TITLE = "What each group is on, and the dates that will change it"
 _LEGEND = "Tinted: entered. Hatched: assumed until you say. Broken and empty: not said."
 _HINT = "Arrow keys walk the calendar; Enter changes what is there, Delete strikes it out."
 _STRIPS_PX = 170
@@ -23,9 +27,10 @@ _LARGE = 1.2  # size of the text from which the two forms stand below each other
 
 
 class DietsTab(QWidget):
-    """Diets and dates. `message(Message)` for the bar."""
+    """Diets and dates. `message(Message)` for the bar; `save_wished(SaveWish)`: the calendar as a picture."""
 
     message = Signal(object)
+    save_wished = Signal(object)
 
     def __init__(self, look: Look, herd: OpenHerd) -> None:
         super().__init__()
@@ -36,9 +41,9 @@ class DietsTab(QWidget):
         self.foot = label(_HINT, 11, tone="second", wrap=True)
         self._scroll = scrolled(self.strips)
         self._scroll.setMinimumHeight(_STRIPS_PX)
-        title = label("What each group is on, and the dates that will change it", 14, 700)
+        self.picture_button = button("Save picture")
         legend = label(_LEGEND, 11, tone="second", wrap=True, right=True)
-        head = row(title, (legend, 1), spacing=12)
+        head = row(label(_TITLE, 14, 700), (legend, 1), self.picture_button, spacing=12)
         top = card(column(head, (self._scroll, 1), self.foot, spacing=4, margins=(16, 8, 12, 6)))
         margins = (16, 8, 14, 10)
         diet, event = card(column(self.diet, margins=margins)), card(column(self.event_form, margins=margins))
@@ -51,6 +56,7 @@ class DietsTab(QWidget):
         self.strips.opened.connect(self._on_opened)
         self.strips.strike_wished.connect(self._on_strike)
         self.strips.walked.connect(self._bring_into_sight)
+        self.picture_button.clicked.connect(self.save_chart)
         for form in (self.diet, self.event_form):
             form.written.connect(self.foot.setText)
             form.left.connect(self.strips.setFocus)
@@ -60,6 +66,19 @@ class DietsTab(QWidget):
         self.strips.show_strips(herd_strips(assessment))
         self.diet.show_assessment(assessment)
         self.event_form.show_assessment(assessment)
+
+    def save_chart(self) -> None:
+        """Ask for a place and save the calendar as a picture."""
+        strips = herd_strips(self._herd.assessment)
+
+        def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
+            painter.translate(box.topLeft())
+            paint_strips(painter, theme, strips, place_strips(strips, box.width(), theme))
+
+        def tall(wide: float, theme: Theme) -> float:
+            return place_strips(strips, wide, theme).height
+
+        self.save_wished.emit(chart_wish(self._herd, "diets and calendar", _TITLE, _LEGEND, body, tall))
 
     def show_rights(self) -> None:
         """Say whether anything can be written."""

@@ -342,6 +342,12 @@ def test_that_table_and_chart_are_offered_and_written(page: GroupsPage, tmp_path
     assert QImage(str(tmp_path / "chart.png")).width() == 2000
     chart.write(tmp_path / "chart.svg")
     assert b"Beck side" in (tmp_path / "chart.svg").read_bytes()
+    qtbot.mouseClick(page.side.picture_button, Qt.MouseButton.LeftButton)
+    ways = wishes[-1]
+    assert isinstance(ways, SaveWish)
+    assert ways.what == "The chart of the way to calving"
+    assert not QImage(str(ways.write(tmp_path / "ways.png"))).isNull()
+    assert b"on the way to calving" in ways.write(tmp_path / "ways.svg").read_bytes()
 
 
 def test_that_ctrl_e_on_this_page_saves_the_table_in_a_job(rig: Rig, tmp_path: Path) -> None:

@@ -9,11 +9,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QAbstractButton, QComboBox, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.settings import Settings
+from herdscore.domain.herd_strips import herd_strips
 from herdscore.domain.records import HOUSING, SPRING, TURNOUT, CalendarDay, Diet, Record
 from herdscore.pages.herd import DIETS, HerdPage
 from herdscore.pages.herd_diets import DietsTab
@@ -341,3 +343,17 @@ def test_that_the_tab_fits_the_smallest_window(
     assert page.minimumSizeHint().height() <= 680 - 66 - 32
     assert tab.diet.minimumSizeHint().width() <= 1280 - 92 - 48 - 46
     assert all(one.height() >= 44 for one in page.findChildren(QAbstractButton) if one.isVisible())
+
+
+def test_that_the_calendar_is_saved_as_dots_and_as_shapes(
+    page: HerdPage, tab: DietsTab, qtbot: QtBot, tmp_path: Path
+) -> None:
+    with qtbot.waitSignal(page.save_wished) as asked:
+        qtbot.mouseClick(tab.picture_button, Qt.MouseButton.LeftButton)
+    wish = asked.args[0]
+    image = QImage(str(wish.write(tmp_path / "calendar.png")))
+    assert image.width() == 2000
+    drawn = wish.write(tmp_path / "calendar.svg").read_text(encoding="utf-8")
+    for group in herd_strips(page._herd.assessment).groups:
+        if group.name:
+            assert group.name.split()[0] in drawn
