@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.calendar import AUTUMN_BLOCK, BLOCK_NAMES, NO_BLOCK, SPRING_BLOCK
+from herdscore.domain.day_names import SHORT_MONTHS
 from herdscore.domain.diets import group_key
 from herdscore.domain.reasons import say_day
 from herdscore.domain.verdict import Verdict, in_milk_now
@@ -47,7 +48,6 @@ CHOSEN, OTHERS = "chosen cows", "all others"
 _FORTNIGHT_DAYS = 14
 _FIRST_MONDAY = 4  # days after 1 January 1970
 _BY_CALVINGS = ("first-calvers", "second-calvers", "third-calvers", "fourth-calvers", "fifth-calvers", "older cows")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +131,7 @@ def _by_date(a: Assessment, milk: Flags, *, whole_months: bool) -> tuple[Places,
 
 
 def _month(number: int) -> str:
-    return f"{_MONTHS[number % 12]}\u00a0{1970 + number // 12}"
+    return f"{SHORT_MONTHS[number % 12]}\u00a0{1970 + number // 12}"
 
 
 def _fortnight(number: int, today: date) -> str:

@@ -6,11 +6,11 @@ import math
 from datetime import date
 
 from herdscore.domain.assess import Assessment
+from herdscore.domain.day_names import SHORT_MONTHS
 from herdscore.domain.rule_forms import VerdictWords
 from herdscore.domain.scale import show
 from herdscore.domain.verdict import FAT, THIN, Verdict
 
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 UNKNOWN = "not known"
 
 
@@ -18,7 +18,7 @@ def say_day(day: date | None, today: date | None = None) -> str:
     """A day as it is written: 21 Jan, with the year when it is over half a year from today."""
     if day is None:
         return UNKNOWN
-    said = f"{day.day}\u00a0{_MONTHS[day.month - 1]}"
+    said = f"{day.day}\u00a0{SHORT_MONTHS[day.month - 1]}"
     return said if today is None or abs((day - today).days) < 183 else f"{said}\u00a0{day.year}"
 
 

@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from herdscore.domain.assess import Assessment
 from herdscore.domain.calendar import BLOCK_NAMES
+from herdscore.domain.day_names import MONTHS
 from herdscore.domain.runway import Runway
 from herdscore.domain.verdict import Verdict
 
@@ -21,20 +22,6 @@ IN_HAND = (Verdict.EASE_UP_IN_HAND, Verdict.EASE_DOWN_IN_HAND)
 VET = (Verdict.VET_FIRST_THIN, Verdict.VET_FIRST_FAT)
 FIRST, SECOND, OLDER, UNTOLD = "first", "second", "older", "untold"
 PARITIES = ((FIRST, "First-calvers"), (SECOND, "Second-calvers"), (OLDER, "Older cows"), (UNTOLD, "Age not known"))
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +71,7 @@ def calving_months(assessment: Assessment, runway: Runway) -> list[tuple[str, fl
     made = []
     for first in firsts:
         after = (first + timedelta(days=32)).replace(day=1)
-        name = f"{_MONTHS[first.month - 1]} {first.year}"
+        name = f"{MONTHS[first.month - 1]} {first.year}"
         made.append((name, float((first - today).days), float((after - today).days - 1)))
     return made
 

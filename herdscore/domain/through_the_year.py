@@ -15,6 +15,7 @@ import numpy.typing as npt
 from herdscore.domain.assess import Assessment
 from herdscore.domain.calendar import AUTUMN_BLOCK, HerdCalendar
 from herdscore.domain.calving_season import season_name, season_year, still_to_calve
+from herdscore.domain.day_names import MONTHS
 from herdscore.domain.groups import values_of
 from herdscore.domain.reasons import say_number
 from herdscore.domain.records import BULL_IN, HOUSING, TURNOUT, WEANING
@@ -24,20 +25,6 @@ from herdscore.domain.season_outcomes import Outcomes
 Numbers = npt.NDArray[np.float64]
 Places = npt.NDArray[np.intp]
 
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 _YEAR_MONTHS = 12
 _YEAR_DAYS = 365.25
 _WHOLE_YEAR = 4

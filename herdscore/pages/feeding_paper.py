@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from herdscore.domain.calving_forms import MineralRules
+from herdscore.domain.day_names import SHORT_DAYS
 from herdscore.domain.fed_groups import NO_GROUP, FedGroup, present_ration
 from herdscore.domain.feed_order import FeedLine, FeedOrder, say_tonnes
 from herdscore.domain.feeding_cautions import cautions
@@ -19,7 +20,6 @@ from herdscore.parts.report_blocks import Block, Words, heading
 from herdscore.parts.report_pages import Report
 from herdscore.parts.report_table import PaperColumn, PaperRow, Table
 
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _FOOT = "As written down on the day of printing: print it again after a round of scores, a new date or a move."
 LEAST_SAID = 0.005  # kg; less is written 0.00
 ORDER_HEADS = ("What", "Needed", "In store", "To buy", "Days", "Store ends")
@@ -27,7 +27,7 @@ ORDER_HEADS = ("What", "Needed", "In store", "To buy", "Days", "Store ends")
 
 def say_weekday(day: date, today: date) -> str:
     """A day for the yard: Thu 4 Dec."""
-    return f"{_DAYS[day.weekday()]}\u00a0{say_day(day, today)}"
+    return f"{SHORT_DAYS[day.weekday()]}\u00a0{say_day(day, today)}"
 
 
 def span_words(line: SheetLine, today: date) -> str:

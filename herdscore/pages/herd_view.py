@@ -14,6 +14,7 @@ from herdscore.desk.head_figures import NEXT, next_to_act
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.desk.reader_filter import ReaderFilter
 from herdscore.desk.settings import READER, Settings
+from herdscore.domain.day_names import DAYS, MONTHS, SHORT_DAYS, SHORT_MONTHS
 from herdscore.domain.reasons import words_of
 from herdscore.errors import Problem
 from herdscore.pages.herds_page import BACK, HerdsPage
@@ -30,22 +31,6 @@ from herdscore.parts.window_frame import WindowFrame
 if TYPE_CHECKING:
     from herdscore.pages.cows import CowsPage
     from herdscore.pages.crush_page import CrushPage
-
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 class HerdView(QObject):
@@ -242,21 +227,21 @@ class HerdView(QObject):
         frame.header.show_herd(herd.name)
         frame.header.show_block(herd.block)
         frame.header.show_day(
-            f"{_DAYS[today.weekday()][:3]} {_long(today)}", f"{today.day} {_MONTHS[today.month - 1][:3]}"
+            f"{SHORT_DAYS[today.weekday()]} {_long(today)}", f"{today.day} {SHORT_MONTHS[today.month - 1]}"
         )
         frame.header.show_figures(
             [Figure(one.key, one.number, one.words, one.hue, one.short) for one in herd.figures()]
         )
         frame.show_band(herd.looking or herd.is_sample)
         if herd.looking:
-            back = f"Back to {herd.herd_day.day} {_MONTHS[herd.herd_day.month - 1][:3]}" if herd.is_sample else "Today"
+            back = f"Back to {herd.herd_day.day} {SHORT_MONTHS[herd.herd_day.month - 1]}" if herd.is_sample else "Today"
             frame.as_of.show_words(
-                f"As of {_DAYS[today.weekday()]} {_long(today)}.", "Look and plan freely; nothing is written.", back
+                f"As of {DAYS[today.weekday()]} {_long(today)}.", "Look and plan freely; nothing is written.", back
             )
             frame.status.show_state("Looking at another day, nothing is written")
         elif herd.is_sample:
             frame.as_of.show_words(
-                f"Sample herd on its own day: {_DAYS[today.weekday()]} {_long(today)}.",
+                f"Sample herd on its own day: {DAYS[today.weekday()]} {_long(today)}.",
                 "A copy of yours: score it and change it as on that day.",
                 "",
             )
@@ -277,4 +262,4 @@ class HerdView(QObject):
 
 
 def _long(day: date) -> str:
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"

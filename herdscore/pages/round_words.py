@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 
 from herdscore.domain.assess import Assessment
+from herdscore.domain.day_names import SHORT_DAYS
 from herdscore.domain.reasons import say_day, say_number
 from herdscore.domain.records import ALL, AUTUMN, FIRST_CALVERS, GROUP, SPRING, WANTED, Round
 from herdscore.domain.round_summary import GroupSummary, RoundSummary
@@ -25,7 +26,6 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July"),
     *("August", "September", "October", "November", "December"),
 )
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def covers_words(covers: str) -> str:
@@ -151,7 +151,7 @@ def days_off_words(found: RoundSummary) -> list[str]:
     said = []
     for one in found.days_off:
         who = f", {one.scorer}," if one.scorer else ""
-        day = f"{_DAYS[one.day.weekday()]} {say_day(one.day)}"
+        day = f"{SHORT_DAYS[one.day.weekday()]} {say_day(one.day)}"
         way, side = ("low", "below") if one.is_low else ("high", "above")
         said.append(
             f"{day}{who} looks {way} for everybody: {say_number(abs(one.bias), 2)} {side} what the "

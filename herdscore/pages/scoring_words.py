@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from herdscore.domain.day_names import SHORT_DAYS
 from herdscore.domain.herd import Snapshot
 from herdscore.domain.reasons import say_day
 from herdscore.domain.scale import show
@@ -14,7 +15,6 @@ from herdscore.domain.scoring_flow import ScoringFlow
 from herdscore.pages.cow_words import say_cows, say_days
 
 SHORT = 7
-_DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 SITE_NAMES = ("Loin", "Ribs", "Tailhead")
 
 
@@ -41,7 +41,7 @@ def short_tag(tag: str) -> str:
 
 def say_weekday(day: date, today: date) -> str:
     """A day with its weekday: Sat 9 Jan."""
-    return f"{_DAY_NAMES[day.weekday()]} {say_day(day, today)}"
+    return f"{SHORT_DAYS[day.weekday()]} {say_day(day, today)}"
 
 
 def of_finding(flow: ScoringFlow, snapshot: Snapshot, left: int, total: int, *, is_today: bool) -> Said:

@@ -6,8 +6,9 @@ import math
 from datetime import date, timedelta
 
 from herdscore.domain.calendar import BLOCK_NAMES
+from herdscore.domain.day_names import MONTHS
 from herdscore.domain.reasons import say_number
-from herdscore.domain.through_the_year import MONTHS, ThroughYear, YearLine, add_months, finding
+from herdscore.domain.through_the_year import ThroughYear, YearLine, add_months, finding
 from herdscore.parts.year_chart import YearPicture, YearPoint
 
 

@@ -10,13 +10,13 @@ from math import ceil
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QFontMetricsF, QPainter, QPen
 
+from herdscore.domain.day_names import SHORT_MONTHS
 from herdscore.domain.herd_strips import EASE_DOWN, EASE_UP, NOT_SAID, HerdStrips
 from herdscore.domain.records import AFTER_CALVING, GRASS, TO_HOLD, UNKNOWN_DIET, WINTER_FEED
 from herdscore.parts.chart_frame import day_words
 from herdscore.parts.theme import Theme
 
 DIET, DAY = "diet", "day"
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _TINT = {
     GRASS: "ok_tint",
     WINTER_FEED: "sunk",
@@ -157,7 +157,7 @@ def _months(
     months = []
     day = strips.first
     while day < strips.last:
-        name = _MONTHS[day.month - 1]
+        name = SHORT_MONTHS[day.month - 1]
         whole = f"{name} {day.year}" if day.month == 1 else name
         fits = metrics.horizontalAdvance(whole) + 6 <= 30 * px_a_day
         months.append((x(day), whole if fits else name))

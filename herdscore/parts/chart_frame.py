@@ -10,6 +10,7 @@ import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 
+from herdscore.domain.day_names import SHORT_MONTHS
 from herdscore.parts.cow_picture import CowPicture
 from herdscore.parts.theme import Theme
 
@@ -19,7 +20,6 @@ _LONGEST_PAST = 420  # days
 _TICK_PX = 5.0
 DIETS_PX = 22.0
 _LOW_PX = 290.0  # height below which the full chart gives up room at its rims
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True)
@@ -169,7 +169,7 @@ def _month_starts(first: date, last: date) -> Iterator[date]:
 
 def day_words(day: date) -> str:
     """A day as the screen says it, "21 Jan", never broken over two lines."""
-    return f"{day.day}\u00a0{_MONTHS[day.month - 1]}"
+    return f"{day.day}\u00a0{SHORT_MONTHS[day.month - 1]}"
 
 
 def paint_scores_axis(painter: QPainter, theme: Theme, frame: Frame, sizes: Measures) -> list[QRectF]:

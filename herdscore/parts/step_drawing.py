@@ -9,12 +9,12 @@ from datetime import date, timedelta
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPen, QPolygonF
 
+from herdscore.domain.day_names import SHORT_MONTHS
 from herdscore.parts.chart_labels import ChartLabels, PlacedLabel, Spot
 from herdscore.parts.drawn_chart import paint_title
 from herdscore.parts.theme import Theme
 
 _LINE_PX, _RIBBON_PX = 4.0, 20.0
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _TICK_DAYS = (7, 14, 28, 56)
 _HUES = {
     "up": ("ok_tint", "ok"),
@@ -177,7 +177,7 @@ def _paint_days(painter: QPainter, theme: Theme, frame: StepFrame, picture: Step
         box = QRectF(x - wide / 2, foot + 5, wide, metrics.height())
         painter.setPen(theme["ink_second"])
         if box.right() <= frame.plot.right() + 10:
-            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, f"{when.day} {_MONTHS[when.month - 1]}")
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, f"{when.day} {SHORT_MONTHS[when.month - 1]}")
         day += every
 
 
