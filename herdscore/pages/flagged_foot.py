@@ -17,7 +17,7 @@ from herdscore.pages.cow_words import say_cows
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import Panel, column, row
 from herdscore.parts.fields import day_box, day_of
-from herdscore.parts.labels import label
+from herdscore.parts.labels import ShortenedLabel, label
 from herdscore.parts.marks import MarkGlyph, mark_tint
 from herdscore.parts.theme import Look
 
@@ -39,16 +39,29 @@ class WhyPanel(Panel):
         self._name = label("", 14, 700)
         self._words: QLabel = label("", 12, wrap=True)
         self._words.setMinimumHeight(58)
+        self._line = ShortenedLabel(12)
+        self._line.hide()
         self.open_button = button("Open her")
         self.move_button, self.done_button = button("Move …"), button("Done …")
         self.move_button.setAccessibleName("Move to a group")
         self.done_button.setAccessibleName("Tick off as done on a day")
         self._cow_id = ""
         buttons = (self.open_button, self.move_button, self.done_button)
-        super().__init__(row(self._glyph, self._name, (self._words, 1), *buttons, spacing=10, margins=(14, 8, 12, 8)))
+        words = ((self._words, 1), (self._line, 1))
+        super().__init__(row(self._glyph, self._name, *words, *buttons, spacing=10, margins=(14, 8, 12, 8)))
         self.open_button.clicked.connect(lambda: self.open_pressed.emit(self._cow_id))
         self.move_button.clicked.connect(self.move_pressed)
         self.done_button.clicked.connect(self.done_pressed)
+
+    def set_tight(self, tight: bool) -> None:
+        """In a low window one line of the words, all of them in its tool tip: the list needs the room."""
+        self._words.setVisible(not tight)
+        self._line.setVisible(tight)
+
+    def _say(self, words: str) -> None:
+        self._words.setText(words)
+        self._line.show_words(words)
+        self.setAccessibleDescription(words)
 
     def show_rights(self, can_write: bool) -> None:
         """Whether anything can be written now."""
@@ -65,7 +78,7 @@ class WhyPanel(Panel):
         self._name.setText(f"Why {lists.tags[cow]}")
         tick = int(ticked(a)[cow])
         done = f"Done {say_day(done_day(a.snapshot, tick), a.today)}: {asked_of(a, cow)}. " if tick >= 0 else ""
-        self._words.setText(f"{done}{advice(a, cow)} {why(a, cow)}")
+        self._say(f"{done}{advice(a, cow)} {why(a, cow)}")
         self.open_button.show()
         self.show_hue(mark_tint(words.mark) if words.mark != "none" else "sunk")
 
@@ -76,7 +89,7 @@ class WhyPanel(Panel):
         more = f" and {len(tags) - _NAMED} more" if len(tags) > _NAMED else ""
         self._glyph.hide()
         self._name.setText(f"{say_cows(len(tags))} chosen")
-        self._words.setText(f"{', '.join(tags[:_NAMED])}{more}")
+        self._say(f"{', '.join(tags[:_NAMED])}{more}")
         self.open_button.hide()
         self.show_hue("selected")
 

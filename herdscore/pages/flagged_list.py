@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QStackedWidget, QWidget
 from typing_extensions import override
 
@@ -26,6 +26,7 @@ from herdscore.parts.labels import label
 from herdscore.parts.list_view import WIDE_PX
 from herdscore.parts.theme import Look
 
+_LOW_PX = 330  # height, in plain text, below which the list needs the room of the words under it
 _ORDER_WORDS_FROM_PX = 1350
 _AT_ONCE = 400
 """Rows made together before a list is shown; those further down are made when they come into sight."""
@@ -76,6 +77,7 @@ class FlaggedTab(QWidget):
         self._lists: CowLists | None = None
         self._rows: FlaggedRows | None = None
         self._roomy = True
+        self._look = look
         self.pills = Pills(LIST_WORDS, "List")
         self.pills.choose(ACT)
         self.search = SearchBox("Find tag, name", 180)
@@ -156,6 +158,11 @@ class FlaggedTab(QWidget):
             self.list.show_rows(self._rows)
             self.list.show_longest_tag(max(lists.tags, key=len, default=""))
         self._fill()
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.foot.set_tight(self.height() < _LOW_PX * self._look.theme.text_scale)
 
     def show_list(self, key: str) -> None:
         """Show one of the lists."""

@@ -283,3 +283,17 @@ def test_that_the_list_is_printed_on_a4_with_headings_on_each_page(
     box = data[data.index(b"/MediaBox") :][:60]
     width, height = (float(part) for part in box.split(b"[")[1].split(b"]")[0].split()[2:])
     assert (round(width), round(height)) == (842, 595), "A4 on its long side, in points (ISO 216)"
+
+
+@pytest.mark.parametrize(("scale", "height"), [(1.0, 500), (1.5, 500), (1.5, 620)])
+def test_that_in_a_low_window_the_list_keeps_three_rows_and_the_words_below_one_line(
+    page: CowsPage, look: Look, qtbot: QtBot, scale: float, height: int
+) -> None:
+    look.choose_text_scale(scale)
+    page.resize(1226, height)
+    page.show_list(ALL)
+    tab = page.flagged
+    qtbot.waitUntil(lambda: tab.list.viewport().height() >= 3 * tab.list.rowHeight(0))
+    assert tab.foot.accessibleDescription()
+    assert tab.foot._words.isVisible() is not tab.foot._line.isVisible()
+    assert tab.foot._line.toolTip() == tab.foot._words.text()
