@@ -36,6 +36,7 @@ def sample(name: str) -> Assessment:
 
 
 SAMPLES = ("autumn", "spring/skerrowby.xlsx", "two_blocks/marrowick.xlsx")
+SMALLEST_PX = 10.0  # a line of the foot of a page, 8 points
 AT = {column.key: place for place, column in enumerate(FLAG_LIST)}
 
 
@@ -50,6 +51,11 @@ def check_pages(report: Report) -> int:
         assert outside(page) == []
         assert ink_outside(page) == 0
     return len(pages)
+
+
+def smallest(report: Report) -> float:
+    """Height in px of the smallest line of a report, which is that of its foot unless something was drawn smaller."""
+    return min(one.box.height() for page in pages_of(report) for one in written_on(page) if one.box.width() > 0)
 
 
 def tags_on(a: Assessment, lists: FlagLists, *names: str) -> list[str]:
@@ -121,20 +127,22 @@ def crowd(cows: int, groups: int = 3, tag: str = "{n:04d}") -> Assessment:
     return assessed(*records)
 
 
-@pytest.mark.parametrize("cows", [150, 700])
+@pytest.mark.parametrize("cows", [150, 700, 5000])
 def test_that_a_large_herd_still_fits_four_pages_and_says_what_was_cut(look: Look, cows: int) -> None:
     a = crowd(cows)
     report = herd_day_report(a, "Crowd")
     assert 2 <= check_pages(report) <= 4
     text = text_of(report)
     assert f"To act on now: {len(flag_lists(a).on(ACT))}" in text
-    if cows == 700:
+    assert smallest(report) >= SMALLEST_PX
+    if cows >= 700:
         assert "more on the flag list" in text
+        assert "The whole list is on the page Cows, under Flagged" in text
 
 
 def test_that_forty_groups_and_very_long_names_stay_on_the_page(look: Look) -> None:
     a = crowd(80, groups=40, tag="UK 123456 7{n:05d} of the far herd beyond the burn")
-    assert check_pages(herd_day_report(a, "A herd with a very long name, " * 6)) in (2, 3, 4)
+    assert 2 <= check_pages(herd_day_report(a, "A herd with a very long name, " * 6)) <= 4
     assert check_pages(adviser_sheet(a, "A herd with a very long name, " * 6)) == 2
 
 
@@ -167,6 +175,71 @@ def test_that_both_reports_are_whole_in_odd_states(look: Look, state: str, tmp_p
             assert "nan" not in " ".join(texts).lower().replace("nancy", "")
     files = write_reports(a, "Odd", tmp_path)
     assert [pages_in(file.read_bytes()) for file in files] == [len(pages_of(day)), len(pages_of(adviser))]
+
+
+def some_herd(seed: int) -> list[Record]:
+    """A herd of any size and state: scored, dated, calved or not, in few or many groups, some of them with long names."""
+    rng = np.random.default_rng(seed)
+    cows, groups = int(rng.choice([2, 7, 30, 90, 260])), int(rng.choice([1, 3, 40]))
+    scores, dated, calved, gone = rng.uniform(0, 1, 4) ** 2
+    long = " in the far pasture beyond the burn" if rng.random() < 0.3 else ""
+    made: list[Record] = []
+    for n in range(cows):
+        cow = Cow(
+            f"c{n}",
+            f"{n:04d}{long}",
+            season=(SPRING, AUTUMN, None)[int(rng.integers(0, 3))],
+            calvings=int(rng.integers(0, 7)),
+            group=f"Group {n % groups}{long}" if rng.random() < 0.8 else None,
+            status="sold" if rng.random() < gone / 2 else "in herd",
+            calving_date=ahead(int(rng.integers(-20, 260))) if rng.random() < 1 - dated else None,
+            date_from=BY_HAND,
+        )
+        made.append(cow)
+        if rng.random() < calved:
+            made.append(Calving(f"k{n}", cow.id, ahead(-int(rng.integers(1, 400))), ease=1))
+        for day in (-3, -40, -120, -340):
+            if rng.random() < scores:
+                made.append(scored(cow, ahead(day), *rng.integers(4, 20, 3).tolist()))
+    return made
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_that_the_herd_day_of_any_herd_has_two_to_four_pages_with_nothing_cut_off(look: Look, seed: int) -> None:
+    a = assessed(*some_herd(seed))
+    report = herd_day_report(a, "Any herd")
+    assert 2 <= check_pages(report) <= 4
+    assert smallest(report) >= SMALLEST_PX
+    assert all(page.placed for page in pages_of(report))
+    text = text_of(report)
+    for key, words in ((ACT, "to act on now"), (HAND, "have time in hand"), (MISSING, "to find out")):
+        assert str(len(flag_lists(a).on(key))) in text.split(words)[0].split()
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_that_a_sample_herd_is_told_its_groups_dates_and_feed_and_what_there_is_no_room_for(
+    look: Look, name: str
+) -> None:
+    text = text_of(herd_day_report(sample(name), "Sample"))
+    for words in ("Groups, the first to calve on top", "Dates ahead, 8 weeks", "What is fed, and the calendar"):
+        assert words in text
+    assert ("The year so far, and how projections held" in text) != ("for want of room: the year so far" in text)
+
+
+def test_that_a_small_herd_is_listed_cow_by_cow_with_what_is_missing(look: Look) -> None:
+    a = assessed(*small_herd())
+    text = text_of(herd_day_report(a, "Small"))
+    every = text.split("Every cow")[1]
+    for tag in tags_on(a, flag_lists(a), *set(flag_lists(a).of_list)):
+        assert tag in every
+    assert "What is missing" in text
+    assert "with no calving date" in text
+
+
+def test_that_a_herd_without_a_cow_gets_a_sheet_for_its_first_scoring(look: Look) -> None:
+    text = text_of(herd_day_report(assessed(), "Empty"))
+    assert "There is no cow yet." in text
+    assert "For the first scoring, to fill in by hand" in text
 
 
 def test_that_nothing_flagged_is_said_in_words(look: Look) -> None:
