@@ -84,10 +84,11 @@ class Saves(QObject):
             except Problem as problem:
                 self._on_failed(problem)
             else:
-                self._on_printed(wish.what)
+                self._on_printed(wish.what, printer.outputFileName())
             return
+        to_file = printer.outputFileName()
         job = Job(_draw, wish, printer)
-        job.finished.connect(lambda _: self._on_printed(wish.what))
+        job.finished.connect(lambda _: self._on_printed(wish.what, to_file))
         self._begin(job, f"Drawing {wish.what[0].lower()}{wish.what[1:]}")
 
     def problems(self, draft: Draft, sheet: Path) -> None:
@@ -114,7 +115,8 @@ class Saves(QObject):
         self._keep_folder(path)
         job = Job(write, *values, path)
         job.finished.connect(lambda made: self.message.emit(messages.note(f"{what} is saved.", str(made))))
-        self._begin(job, f"Writing {path.name}")
+        drawn = path.suffix.lower() == ".pdf"
+        self._begin(job, f"Drawing {what[0].lower()}{what[1:]}" if drawn else f"Writing {path.name}")
 
     def _begin(self, job: Job, state: str) -> None:
         """Run a job, which the status line tells while it is under way."""
@@ -124,8 +126,9 @@ class Saves(QObject):
         job.failed.connect(self._on_failed)
         self._jobs.sums_lane(job)
 
-    def _on_printed(self, what: str) -> None:
-        self.message.emit(messages.note(f"{what} is on its way to the printer."))
+    def _on_printed(self, what: str, to_file: str) -> None:
+        claim = f"{what} is printed to a file." if to_file else f"{what} is on its way to the printer."
+        self.message.emit(messages.note(claim, to_file))
 
     def _on_failed(self, problem: Problem) -> None:
         self.message.emit(messages.of_problem(problem))

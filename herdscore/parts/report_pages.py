@@ -11,6 +11,7 @@ from PySide6.QtGui import QFontMetricsF, QPagedPaintDevice, QPageLayout, QPageSi
 
 from herdscore.errors import Problem
 from herdscore.parts.report_blocks import Block, Piece, paper_font, shrunk, text_height, write
+from herdscore.parts.written import write_whole
 
 DOTS = 96
 MARGIN_MM = 12.0
@@ -145,11 +146,7 @@ def write_pages(path: Path, name: str, draw_on: Callable[[QPagedPaintDevice], ob
     draw_on(writer)
     del writer
     buffer.close()
-    try:
-        path.write_bytes(bytes(held.data()))
-    except OSError as fault:
-        raise Problem(f"{path.name} could not be saved.", f"{fault.strerror}.", "Choose another folder.") from fault
-    return path
+    return write_whole(path, bytes(held.data()))
 
 
 def a4(*, landscape: bool = False) -> QPageLayout:

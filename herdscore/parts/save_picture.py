@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QWidget
 from herdscore import shipped
 from herdscore.errors import Problem
 from herdscore.parts.theme import FAMILY
+from herdscore.parts.written import write_whole
 
 _FONT_FILES = {
     400: "InterTab-Regular.ttf",
@@ -33,11 +34,7 @@ def save_picture(path: Path, size: QSize, paint: Paint) -> Path:
         data = _as_png(size, paint)
     else:
         raise Problem(f"A picture is not saved as {form or 'a folder'}.", "", "Choose a name ending in .png or .svg.")
-    try:
-        path.write_bytes(data)
-    except OSError as fault:
-        raise Problem(f"{path.name} could not be saved.", f"{fault.strerror}.", "Choose another folder.") from fault
-    return path
+    return write_whole(path, data)
 
 
 def paint_widget(widget: QWidget) -> Paint:

@@ -15,12 +15,14 @@ from herdscore.desk.first_look import make_file
 from herdscore.desk.sources import Opener
 from herdscore.pages.cows import FLAGGED, CowsPage
 from herdscore.pages.herd import YEAR, HerdPage
-from herdscore.pages.wishes import PrintWish
+from herdscore.pages.herd_day_report import herd_day_report
+from herdscore.pages.wishes import FileWish, PrintWish
 from herdscore.parts.print_band import ADVISER_SHEET, DAY_REPORT, THIS_PAGE, PrintBand
+from herdscore.parts.report_pages import write_pdf
 from tests.domain.recorded_herds import TODAY
 from tests.pages.open_herds import small_herd
 from tests.parts.test_report_pages import pages_in
-from tests.window_rig import Rig
+from tests.window_rig import SLOW, Rig
 
 
 @pytest.fixture
@@ -59,7 +61,7 @@ def test_that_the_herd_day_report_is_saved_as_pdf_by_keyboard(open_rig: Rig, tmp
     press(open_rig, Qt.Key.Key_Tab)
     assert band.save_button.hasFocus()
     press(open_rig, Qt.Key.Key_Return)
-    assert open_rig.window.frame.status.doing == "Writing day.pdf\u2026"
+    assert open_rig.window.frame.status.doing == "Drawing the herd day report\u2026"
     open_rig.settle()
     assert open_rig.window.frame.status.doing == ""
     assert 2 <= pages_in((tmp_path / "day.pdf").read_bytes()) <= 4
@@ -133,7 +135,34 @@ def test_that_a_folder_that_is_gone_is_told_in_the_message_bar(open_rig: Rig, tm
     open_rig.settle()
     message = open_rig.window.frame.messages.message
     assert message is not None
-    assert "could not be saved" in message.claim
+    assert message.claim == "day.pdf could not be saved."
+    assert message.rest == "The folder is not there any more. Choose another folder."
+
+
+@pytest.mark.parametrize("kind", ["herd", "window"])
+def test_that_closing_while_a_report_is_drawn_leaves_it_whole(open_rig: Rig, tmp_path: Path, kind: str) -> None:
+    begun, go_on = threading.Event(), threading.Event()
+    report = herd_day_report(open_rig.herd.assessment, "Ten")
+
+    def write(path: Path, _told: object) -> Path:
+        begun.set()
+        assert go_on.wait(SLOW / 1000)
+        return write_pdf(report, path)
+
+    open_rig.asking.path = tmp_path / "day.pdf"
+    assert open_rig.window.view is not None
+    open_rig.window.view.save_wished.emit(FileWish("The herd day report", "day.pdf", "PDF file (*.pdf)", write))
+    assert begun.wait(SLOW / 1000)
+    if kind == "herd":
+        open_rig.window._close_herd()
+        go_on.set()
+        open_rig.settle()
+        assert open_rig.window.frame.messages.message is not None
+        assert open_rig.window.frame.messages.message.claim == "The herd day report is saved."
+    else:
+        go_on.set()
+        open_rig.window.close()
+    assert 2 <= pages_in((tmp_path / "day.pdf").read_bytes()) <= 4
 
 
 def test_that_the_band_takes_the_place_of_the_others_and_gives_it_back(open_rig: Rig) -> None:
@@ -182,5 +211,6 @@ def test_that_reports_are_drawn_off_the_windows_thread(open_rig: Rig, tmp_path: 
         open_rig.settle()
         message = open_rig.window.frame.messages.message
         assert message is not None
-        assert message.claim == "The page is on its way to the printer."
+        assert message.claim == "The page is printed to a file."
+        assert message.rest == str(tmp_path / "drawn.pdf")
     assert [one is threading.main_thread() for one in drawn_in] == [False, True]

@@ -178,7 +178,7 @@ def test_that_both_reports_are_whole_in_odd_states(look: Look, state: str, tmp_p
 
 
 def some_herd(seed: int) -> list[Record]:
-    """A herd of any size and state: scored, dated, calved or not, in few or many groups, some of them with long names."""
+    """A herd of any size and state: scored, dated, calved or not, in few or many groups, some with long names."""
     rng = np.random.default_rng(seed)
     cows, groups = int(rng.choice([2, 7, 30, 90, 260])), int(rng.choice([1, 3, 40]))
     scores, dated, calved, gone = rng.uniform(0, 1, 4) ** 2
