@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QKeySequence, QResizeEvent
+from PySide6.QtGui import QFontMetricsF, QKeyEvent, QKeySequence, QPagedPaintDevice, QResizeEvent
 from typing_extensions import override
 
 from herdscore.desk.herd_in_view import BOTH
@@ -138,9 +138,8 @@ class FlagView(EditList):
     def as_table(self, *, chosen: bool = False) -> tuple[list[Column], list[ListRow]]:
         """The columns shown and the rows as they stand, all of them or those chosen."""
         places = [KEYS.index(key) for key in self.shown]
-        keys = set(self.selected_keys())
-        rows = [self.rows.row_at(at) for at in range(self.rows.rowCount())]
-        picked = [cut(places, row) for row in rows if not chosen or row.key in keys]
+        keys = set(self.selected_keys()) if chosen else set()
+        picked = [cut(places, row) for row in self.rows.rows_seen()() if not chosen or row.key in keys]
         return [COLUMNS[place] for place in places], picked
 
     def copy(self) -> int:
@@ -151,13 +150,19 @@ class FlagView(EditList):
 
     def print_wish(self, herd: OpenHerd, name: str) -> PrintWish:
         """The list as it is shown, to print on A4 lying on its long side."""
-        columns, rows = self.as_table()
-        columns = [replace(one, width=_DONE_PX) if one.key == "done" else one for one in columns]
+        places = [KEYS.index(key) for key in self.shown]
+        columns = [replace(COLUMNS[at], width=_DONE_PX) if KEYS[at] == "done" else COLUMNS[at] for at in places]
+        rows_of, title = self.rows.rows_seen(), f"{herd.name}: {name.lower()}"
         block = "" if herd.block == BOTH else f", {herd.block} block"
         day = f"{say_day(herd.today)} {herd.today.year}"
-        sub = f"{say_cows(len(rows))} on {day}{block}. {herd.rulebook.phrases['caution']}"
-        table = PaperTable(f"{herd.name}: {name.lower()}", sub, columns, rows, f"{herd.name}, {day}")
-        return PrintWish(f"The list “{name}”", True, lambda device: print_table(device, table))
+        sub = f"{say_cows(self.rows.rowCount())} on {day}{block}. {herd.rulebook.phrases['caution']}"
+        foot = f"{herd.name}, {day}"
+
+        def draw(device: QPagedPaintDevice) -> int:
+            rows = [cut(places, row) for row in rows_of()]
+            return print_table(device, PaperTable(title, sub, columns, rows, foot))
+
+        return PrintWish(f"The list “{name}”", True, draw)
 
     @override
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -83,6 +83,10 @@ class FlaggedRows:
         if wanted:
             self._made.update(zip(wanted, self._rows(np.array(wanted, dtype=np.intp)), strict=True))
 
+    def make(self, places: Sequence[int]) -> list[ListRow]:
+        """Rows at several places, apart from those looked at, so that a job may ask for them."""
+        return self._rows(np.array(places, dtype=np.intp)) if places else []
+
     def values(self, column: int) -> Sequence[Any]:
         """Values of a column to sort by."""
         key = KEYS[column]

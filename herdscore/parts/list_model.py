@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal, Protocol
+from typing import Any, Literal, Protocol, runtime_checkable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,6 +61,15 @@ class RowSource(Protocol):
 
     def values(self, column: int) -> Sequence[Any]:
         """Values of a column to sort by, of all rows."""
+        ...
+
+
+@runtime_checkable
+class MakesMany(Protocol):
+    """A source of rows that makes many at once, quicker than one by one; a job may ask it too."""
+
+    def make(self, places: Sequence[int]) -> list[ListRow]:
+        """The rows at these places, made anew."""
         ...
 
 
@@ -121,6 +130,11 @@ class ListModel(QAbstractTableModel):
     def row_at(self, place: int) -> ListRow:
         """The row seen at a place."""
         return self._rows.row(int(self._shown[place]))
+
+    def rows_seen(self) -> Callable[[], list[ListRow]]:
+        """What answers the rows as they are seen now; a job may call it while the list goes on."""
+        rows, places = self._rows, self._shown.tolist()
+        return lambda: rows.make(places) if isinstance(rows, MakesMany) else [rows.row(place) for place in places]
 
     def place_of(self, key: Hashable) -> int | None:
         """Where the row with a key is seen, if it is."""
