@@ -285,6 +285,16 @@ def test_that_the_list_is_printed_on_a4_with_headings_on_each_page(
     assert (round(width), round(height)) == (842, 595), "A4 on its long side, in points (ISO 216)"
 
 
+def test_that_a_list_changed_before_it_is_drawn_is_printed_as_it_was_seen(page: CowsPage) -> None:
+    page.show_list(ALL)
+    view = page.flagged.list
+    tags = [row.texts[0] for row in view.as_table()[1]]
+    seen = view.rows.rows_seen()
+    view.show_only([])
+    assert view.as_table()[1] == []
+    assert [row.texts[0] for row in seen()] == tags
+
+
 @pytest.mark.parametrize(("scale", "height"), [(1.0, 500), (1.5, 500), (1.5, 620)])
 def test_that_in_a_low_window_the_list_keeps_three_rows_and_the_words_below_one_line(
     page: CowsPage, look: Look, qtbot: QtBot, scale: float, height: int
