@@ -211,11 +211,11 @@ def _columns(*more: PaperColumn) -> tuple[PaperColumn, ...]:
     return (
         PaperColumn("Tag", weight=700, marks=True, points=11),
         *more,
-        PaperColumn("Verdict", 0.26),
+        PaperColumn("Verdict", 0.22),
         PaperColumn("Calves"),
         PaperColumn("Now \u2192 at\ncalving"),
         PaperColumn("Act by", weight=700),
-        PaperColumn("What to do", 0.74),
+        PaperColumn("What to do", 0.78),
     )
 
 
