@@ -73,7 +73,10 @@ def last_day_of(assessment: Assessment, group: FedGroup, weeks: int | None) -> d
 
 
 def feeding_sheet(assessment: Assessment, groups: Sequence[FedGroup], weeks: int | None = None) -> FeedingSheet:
-    """What every group gets from today on, so many weeks or (None) until its last cow is to calve."""
+    """What every group gets from today on, so many weeks or (None) until its last cow is to calve.
+
+    A line holds a week at most, counted from the last step.
+    """
     made, without = [], []
     for group in groups:
         last = last_day_of(assessment, group, weeks)
@@ -93,8 +96,13 @@ def _of_group(group: FedGroup, steps: Sequence[tuple[date, dict[str, float]]], t
         most[feed] = max(most.get(feed, 0.0), kg)
     feeds = tuple(sorted(most, key=lambda feed: (-most[feed], feed.casefold())))
     first = max(known[0][0], today)
-    weeks = (today + timedelta(days=n) for n in range(WEEK_DAYS, (last - today).days + 1, WEEK_DAYS))
-    starts = sorted({first, *(day for day, _ in known if day > today), *(day for day in weeks if day > first)})
+    changes = sorted({first, *(day for day, _ in known if day > today)})
+    ends = [*changes[1:], last + timedelta(days=1)]
+    starts = [
+        day + timedelta(days=n)
+        for day, end in zip(changes, ends, strict=True)
+        for n in range(0, (end - day).days, WEEK_DAYS)
+    ]
     before = steps[now - 1][1] if now and known[0][0] == today else known[0][1]
     was = tuple(before.get(feed, 0.0) for feed in feeds)
     lines: list[SheetLine] = []

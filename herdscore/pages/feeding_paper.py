@@ -21,6 +21,10 @@ from herdscore.parts.report_pages import Report
 from herdscore.parts.report_table import PaperColumn, PaperRow, Table
 
 _FOOT = "As written down on the day of printing: print it again after a round of scores, a new date or a move."
+_UNGROUPED = "cows without a group"
+_DAYS_SHARE = 1.2  # of the width of a feed
+_ON_PORTRAIT, _MANY = 4, 7
+"""Feeds for which a sheet stands upright, and for which its figures are large."""
 LEAST_SAID = 0.005  # kg; less is written 0.00
 ORDER_HEADS = ("What", "Needed", "In store", "To buy", "Days", "Store ends")
 
@@ -97,14 +101,16 @@ def feeding_report(sheet: FeedingSheet, herd: str, said: Sequence[tuple[str, str
         blocks.append(heading("Take care", 11))
         blocks += [Words(f"{word}. {say}", 9) for word, say in said]
     widest = max((len(group.feeds) for group in sheet.groups), default=0)
-    return Report(f"{herd}: feeding sheet", blocks, foot=_FOOT, landscape=widest > 4)
+    return Report(f"{herd}: feeding sheet", blocks, foot=_FOOT, landscape=widest > _ON_PORTRAIT)
 
 
 def _of_group(group: GroupSheet, today: date) -> list[Block]:
     step = group.next_step is not None
-    columns = [PaperColumn("Days", share=1, weight=600)]
-    columns += [PaperColumn(feed, right=True, weight=700, points=11) for feed in group.feeds]
-    columns.append(PaperColumn("All together", right=True, weight=700, points=11))
+    points = 11 if len(group.feeds) <= _MANY else 9
+    columns = [PaperColumn("Days", share=_DAYS_SHARE, weight=600)]
+    columns += [
+        PaperColumn(words, share=1, right=True, weight=700, points=points) for words in (*group.feeds, "All together")
+    ]
     rows = [
         PaperRow(
             (
@@ -124,7 +130,7 @@ def _of_group(group: GroupSheet, today: date) -> list[Block]:
 
 def without_words(names: Sequence[str]) -> str:
     """Groups no ration is written down for, in a sentence."""
-    named = ", ".join(name or NO_GROUP.lower() for name in names)
+    named = ", ".join(name or _UNGROUPED for name in names)
     return f"No ration written down for {named}: say on Feeding, Ration by hand, what they get."
 
 
@@ -149,7 +155,7 @@ def order_words(order: FeedOrder, rules: MineralRules) -> list[str]:
         lacking = [line.feed for line in order.lines if line.to_buy > 0 and math.isnan(line.cost)]
         said.append(f"No price is entered for {', '.join(lacking)}: the cost is not known.")
     if order.by_rule:
-        groups = ", ".join(name or NO_GROUP.lower() for name in order.by_rule)
+        groups = ", ".join(name or _UNGROUPED for name in order.by_rule)
         weeks = rules.dry_mineral_days // 7
         dose = f"{rules.dry_mineral_grams:g} g a head a day over each cow's last {weeks} weeks"
         said.append(f"Mineral is reckoned at {dose} for {groups}: none is in their ration. Your label decides.")

@@ -52,8 +52,8 @@ def test_that_a_week_in_which_a_step_comes_is_parted_at_the_step_and_the_next_st
     assert [(line.first, line.last) for line in sheet.lines] == [
         (TODAY, ahead(6)),
         (ahead(7), ahead(9)),
-        (ahead(10), ahead(13)),
-        (ahead(14), ahead(20)),
+        (ahead(10), ahead(16)),
+        (ahead(17), ahead(20)),
     ]
     assert sheet.feeds == ("Silage", "Barley")
     assert [line.kg for line in sheet.lines] == [(20.0, 0.0), (20.0, 0.0), (22.0, 0.6), (22.0, 0.6)]
