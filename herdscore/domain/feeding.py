@@ -1,4 +1,4 @@
-"""Plan a group's rations from today to calving: least change, then least cost, inside every limit, as one programme.
+"""Plan a group's rations from today to calving: least change, then least cost, then even steps, inside every limit.
 
 The only module of the domain that knows SciPy, imported when a plan is made. MJ ME, kg dry matter, days from today.
 """
@@ -16,7 +16,17 @@ from herdscore.domain.feeding_cows import refusals_of_start, wanted_change
 from herdscore.domain.feeding_energy import energy_rows
 from herdscore.domain.feeding_periods import Periods, periods_of
 from herdscore.domain.feeding_plan import InTheWay, Plan, Status
-from herdscore.domain.feeding_programme import OF_ENERGY, GroupFeeds, Rows, change_weights, cost_weights, programme
+from herdscore.domain.feeding_programme import (
+    OF_ENERGY,
+    GroupFeeds,
+    Rows,
+    change_weights,
+    cost_weights,
+    distance_of,
+    held,
+    programme,
+    with_largest_step,
+)
 from herdscore.domain.feeds import Feeds, ceilings_per_kg, energy_in, me_per_kg
 from herdscore.domain.need import CowsFed, Fed, need_second, project_fed
 from herdscore.domain.ration_checks import Limit, State, checks_of
@@ -26,6 +36,7 @@ ROUNDS = 5
 SAME_ME = 0.05  # MJ/kg dry matter; less is the same k
 AWAY_WEIGHT = 1e3  # kg of change that a score away from the wanted change counts as
 TOLERANCE, HOLD_TOLERANCE = 0.02, 0.05  # score about the wanted change
+OF_LARGEST = 1e-3  # MJ of the largest step that a kg of change counts as, so that nothing moves for nothing
 SHORT = 0.03  # score beyond the tolerance that makes a plan "part way"
 GIVES = 1e-6
 TRUE_SLACK = {
@@ -177,7 +188,7 @@ class _Planner:
         """A ration inside every limit, cheapest of those that change least; else one that gives way in energy only."""
         solved = _solve(rows, self._change(), give=None)
         if solved is not None:
-            return self._cheapest(rows, solved), True
+            return self._evenest(rows, self._cheapest(rows, solved)), True
         solved = _solve(rows, self._change(), give=OF_ENERGY)
         return None if solved is None else (solved, False)
 
@@ -225,25 +236,28 @@ class _Planner:
         """The cheapest of the rations that change least; the first found when a price is missing."""
         if np.isnan(self.used.price).any():
             return solved
+        change = self._unweighted_change()
+        least = float(change @ solved.values) * (1 + self.rules.feeding.change_slack / 100.0)
+        rows = held(rows, [(change, least), (distance_of(rows), solved.away)])
+        cheapest = _solve(rows, cost_weights(self.used, self.periods), give=None)
+        return solved if cheapest is None else replace(cheapest, duals=solved.duals, given=solved.given)
+
+    def _evenest(self, rows: Rows, solved: _Solved) -> _Solved:
+        """Of rations that change and cost as little, those whose largest step of energy is smallest."""
+        slack = 1 + self.rules.feeding.even_slack / 100.0
+        change, cost = self._unweighted_change(), cost_weights(self.used, self.periods)
+        kept = [(change, float(change @ solved.values) * slack), (distance_of(rows), solved.away)]
+        if not np.isnan(cost).any():
+            kept.append((cost, float(cost @ solved.values) * slack))
+        found = _solve(with_largest_step(held(rows, kept), len(self.periods)), np.append(change / 1e3, 1.0), give=None)
+        if found is None:
+            return solved
+        return replace(solved, values=found.values[:-1])
+
+    def _unweighted_change(self) -> Numbers:
         change = self._change()
         change[-1] = 0.0
-        least = float(change @ solved.values)
-        no_further = np.zeros(rows.variables)
-        no_further[-1] = 1.0
-        held = replace(
-            rows,
-            matrix=np.vstack([rows.matrix, change, no_further]),
-            low=np.append(rows.low, [-np.inf, -np.inf]),
-            high=np.append(
-                rows.high, [least * (1 + self.rules.feeding.change_slack / 100.0) + GIVES, solved.away + GIVES]
-            ),
-            limit=np.append(rows.limit, [Limit.WANTED, Limit.WANTED]),
-            room=np.append(rows.room, [0.0, 0.0]),
-            cow=np.append(rows.cow, [-1, -1]),
-            price=np.append(rows.price, [0.0, 0.0]),
-        )
-        cheapest = _solve(held, cost_weights(self.used, self.periods), give=None)
-        return solved if cheapest is None else replace(cheapest, duals=solved.duals, given=solved.given)
+        return change
 
     def _group(self) -> GroupFeeds:
         waiting = self.periods.spent > 0

@@ -131,6 +131,7 @@ class FeedingLimits:
     concentrate_weight: float
     energy_weight: float
     change_slack: float
+    even_slack: float
     capacity_straw: float
     capacity_poor: float
     capacity_average: float

@@ -6,7 +6,7 @@ and less [P] each, distance from the wanted change. F are the feeds fed for ener
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +23,7 @@ OF_ENERGY = frozenset(
     (Limit.NEED, Limit.FLOOR, Limit.GAIN, Limit.FREEZE, Limit.LATE_RISE, Limit.NEVER_SLIMMED, Limit.LATE_LOSS)
 )
 """Limits that give way when the best gentle plan is sought; the others never do."""
+HELD_SLACK = 1e-6  # of a sum that is held, for the solver
 ONE_COW = 3.0  # times that a single cow's score weighs against that of one among her mates
 FORAGE_ROOM, PROTEIN_ROOM = 0.6, 0.09  # kg; a tenth of a usual ration's
 
@@ -178,6 +179,39 @@ def cost_weights(feeds: Feeds, periods: Periods) -> Numbers:
     """Objective of least cost: price of everything fed to every cow, [variables]."""
     of_ration = (periods.cow_days[:, None] * feeds.price).ravel()
     return np.concatenate([of_ration, np.zeros(2 * len(of_ration) + 2 * len(periods) + 1)])
+
+
+def distance_of(rows: Rows) -> Numbers:
+    """Weights of the distance from the wanted change alone, [variables]."""
+    weights = np.zeros(rows.variables)
+    weights[-1] = 1.0
+    return weights
+
+
+def held(rows: Rows, kept: list[tuple[Numbers, float]]) -> Rows:
+    """The same rows, and weighted sums that may not become larger than they are."""
+    count = len(kept)
+    return replace(
+        rows,
+        matrix=np.vstack([rows.matrix, *(weights for weights, _ in kept)]),
+        low=np.append(rows.low, np.full(count, -np.inf)),
+        high=np.append(rows.high, [most + HELD_SLACK for _, most in kept]),
+        limit=np.append(rows.limit, [Limit.WANTED] * count),
+        room=np.append(rows.room, np.zeros(count)),
+        cow=np.append(rows.cow, np.full(count, -1)),
+        price=np.append(rows.price, np.zeros(count)),
+    )
+
+
+def with_largest_step(rows: Rows, periods: int) -> Rows:
+    """The same rows with one variable more at the end: MJ of the largest step, up or down."""
+    steps = np.zeros((periods, rows.variables + 1))
+    first = rows.variables - 1 - 2 * periods
+    for p in range(periods):
+        steps[p, first + p] = steps[p, first + periods + p] = 1.0
+        steps[p, -1] = -1.0
+    wider = replace(rows, matrix=np.hstack([rows.matrix, np.zeros((len(rows.matrix), 1))]))
+    return held(wider, [(step, 0.0) for step in steps])
 
 
 def _steps(table: _Table) -> None:

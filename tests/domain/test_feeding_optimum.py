@@ -168,3 +168,23 @@ def test_that_a_price_makes_the_ration_cheaper_for_little_more_change() -> None:
     assert made.cost == pytest.approx(paid[1])
     more = [change_of(priced, one.ration, TODAYS_RATION) for one in (blind, made)]
     assert more[1] <= 1.12 * more[0]
+
+
+@pytest.mark.parametrize("price", [True, False])
+def test_that_a_rise_is_spread_over_the_steps_there_are(price: bool) -> None:
+    """Some 28 MJ in all: the largest step is well below the limit on one, and change and cost stay what they were."""
+    rng = np.random.default_rng(2)
+    cows = fed_cows(np.clip(rng.normal(2.0, 0.25, 20), 1.75, 3.9), rng.uniform(75, 105, 20))
+    feeds = usual_feeds()
+    feeds = feeds if price else replace(feeds, price=np.full(len(feeds), np.nan))
+    hasty = replace(RULES, feeding=replace(FEEDING, even_slack=-5.0))  # no room at all: the first ration found stays
+    made, first = (plan(cows, feeds, rules, TODAYS_RATION) for rules in (RULES, hasty))
+    steps, at_first = (
+        np.abs(np.diff(np.append(float(feeds.me @ TODAYS_RATION), one.offered))) for one in (made, first)
+    )
+    assert at_first.max() > 0.95 * FEEDING.step_up_mj
+    assert steps.max() < 0.9 * at_first.max()
+    assert made.reached == pytest.approx(first.reached, abs=0.005)
+    assert change_of(feeds, made.ration, TODAYS_RATION) <= 1.02 * change_of(feeds, first.ration, TODAYS_RATION)
+    if price:
+        assert made.cost <= 1.02 * first.cost
