@@ -18,6 +18,7 @@ from herdscore.domain.fed_groups import FedGroup
 from herdscore.domain.feed_order import FeedOrder, feed_order
 from herdscore.domain.feeding_sheet import FeedingSheet, feeding_sheet
 from herdscore.domain.feeds import Feeds
+from herdscore.errors import Problem
 from herdscore.pages.feeding_paper import (
     caution_words,
     feeding_report,
@@ -102,7 +103,11 @@ class PaperTab(FreshTab):
         )
         self._job = job
         job.finished.connect(lambda found: self._on_laid_out(job, found))
-        job.failed.connect(work.herd.failed)
+        job.failed.connect(self._on_failed)
+
+    def _on_failed(self, problem: Problem) -> None:
+        self._job = self._then = None
+        self.work.herd.failed.emit(problem)
 
     def _on_laid_out(self, job: Job, found: _Found) -> None:
         if job is not self._job:
