@@ -239,3 +239,6 @@ def _write_feeding(book: Book) -> None:
     book.rations(BARN, DOWN_SINCE, late_silage=22.0, straw=1.5)
     for step in range(4):
         book.rations(COURT, UP_SINCE + timedelta(days=4 * step), silage=22.0, straw=2.0, barley=0.5 * (step + 1))
+    # Mineral eight weeks before the first is to calve, then back to need before her last three.
+    for day, barley in ((date(2025, 12, 13), 2.0), (date(2026, 1, 2), 1.5), (date(2026, 1, 6), 1.0)):
+        book.rations(COURT, day, silage=22.0, straw=2.0, barley=barley, mineral=0.1)
