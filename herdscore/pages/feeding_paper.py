@@ -91,6 +91,10 @@ def feeding_report(sheet: FeedingSheet, herd: str, said: Sequence[tuple[str, str
         Words("Feeding sheet", 18, 700, below=0.0, keep=True),
         Words(f"{herd}, from {say_weekday(today, today)}\u00a0{today.year}. All kg are fresh, a day.", 10, 400),
     ]
+    ahead = sorted((one.next_step, one.name) for one in sheet.groups if one.next_step is not None)
+    if ahead:
+        said_ahead = "; ".join(f"{say_weekday(day, today)} {name}" for day, name in ahead)
+        blocks.append(Words(f"Steps ahead: {said_ahead}.", 11, 600))
     for group in sheet.groups:
         blocks += _of_group(group, today)
     if not sheet.groups:

@@ -76,6 +76,7 @@ def test_that_groups_without_a_ration_and_cows_without_a_group_are_told(look: Lo
 def test_that_a_step_says_how_much_more_a_head_and_the_next_is_named_above(look: Look) -> None:
     sheet, _ = papers(assessed(*yard(10), *fed(1, "Barley ")), 4)
     text = text_of(sheet)
+    assert "Steps ahead: Thu 21 Jan Yard." in text
     assert "Next step Thu 21 Jan: Barley 0 +0.25 kg a head." in text
     assert "(+0.25)" in text
     assert "7.5 0.75 a head" in text
