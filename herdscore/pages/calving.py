@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from typing import cast
 
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QStackedWidget
@@ -24,6 +25,7 @@ from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.herds_page import HerdsPage
 from herdscore.parts.buttons import Pills
 from herdscore.parts.cards import PAGE_MARGINS, column, row
+from herdscore.parts.fields import take_no_files
 from herdscore.parts.theme import Look
 
 TO_CALVE, TO_DO, READY, IN_MILK, LEARNED = "to calve", "to do", "ready", "in milk", "learned"
@@ -52,32 +54,66 @@ class CalvingPage(HerdsPage):
         self.work = CalvingWork(herd, settings, clock)
         self.pills = Pills(TABS, "Calving")
         self.pills.choose(TO_CALVE)
-        self.to_calve = ToCalve(look, self.work)
-        self.stack = QStackedWidget()
-        self.to_do, self.ready = ThingsToDo(look, self.work), Ready(self.work)
-        self.in_milk, self.learned = InMilk(look, self.work), Learned(look, self.work)
-        self._tabs: dict[str, FreshTab] = {
-            TO_CALVE: self.to_calve,
-            TO_DO: self.to_do,
-            READY: self.ready,
-            IN_MILK: self.in_milk,
-            LEARNED: self.learned,
+        self._build: dict[str, Callable[[], FreshTab]] = {
+            TO_CALVE: lambda: ToCalve(look, self.work),
+            TO_DO: lambda: ThingsToDo(look, self.work),
+            READY: lambda: Ready(self.work),
+            IN_MILK: lambda: InMilk(look, self.work),
+            LEARNED: lambda: Learned(look, self.work),
         }
-        for tab in self._tabs.values():
-            self.stack.addWidget(tab)
+        self._built: dict[str, FreshTab] = {}
+        self.stack = QStackedWidget()
+        self.part(TO_CALVE)
         self.setLayout(column(row(self.pills, None, spacing=8), (self.stack, 1), spacing=8, margins=PAGE_MARGINS))
         self.pills.chosen.connect(self.show_tab)
-        self.to_calve.undo_pressed.connect(self._on_undo)
-        self.in_milk.open_cow.connect(self.open_cow)
-        self.ready.print_wished.connect(self.print_wished)
-        for tab in (self.to_calve, self.to_do, self.ready, self.in_milk, self.learned):
-            tab.save_wished.connect(self.save_wished)
         herd.assessed.connect(self._on_assessed)
+
+    def part(self, key: str) -> FreshTab:
+        """A tab, built when it is first asked for."""
+        if key not in self._built:
+            with self.resting():
+                self._built[key] = made = self._build[key]()
+                for name, then in (
+                    ("undo_pressed", self._on_undo),
+                    ("open_cow", self.open_cow),
+                    ("save_wished", self.save_wished),
+                    ("print_wished", self.print_wished),
+                ):
+                    if hasattr(made, name):
+                        getattr(made, name).connect(then)
+                self.stack.addWidget(made)
+            take_no_files(made)
+        return self._built[key]
+
+    @property
+    def to_calve(self) -> ToCalve:
+        """The weeks ahead and the form."""
+        return cast(ToCalve, self.part(TO_CALVE))
+
+    @property
+    def to_do(self) -> ThingsToDo:
+        """Things to do."""
+        return cast(ThingsToDo, self.part(TO_DO))
+
+    @property
+    def ready(self) -> Ready:
+        """What to have ready."""
+        return cast(Ready, self.part(READY))
+
+    @property
+    def in_milk(self) -> InMilk:
+        """Cows in milk."""
+        return cast(InMilk, self.part(IN_MILK))
+
+    @property
+    def learned(self) -> Learned:
+        """What condition did."""
+        return cast(Learned, self.part(LEARNED))
 
     @override
     def focus_first(self) -> None:
         """Give the keyboard to what is in front."""
-        self._tabs[self.pills.current].focus_first()
+        self.part(self.pills.current).focus_first()
 
     @override
     def find(self, text: str = "") -> None:  # type: ignore[override]
@@ -94,8 +130,10 @@ class CalvingPage(HerdsPage):
     def show_tab(self, key: str) -> None:
         """Bring a tab to the front."""
         self.pills.choose(key)
-        self._tabs[key].freshen()
-        self.stack.setCurrentWidget(self._tabs[key])
+        made = self.part(key)
+        made.freshen()
+        self.stack.setCurrentWidget(made)
+        self._widen()
         self.focus_first()
 
     @override
@@ -138,5 +176,9 @@ class CalvingPage(HerdsPage):
     @override
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self.to_calve.widen(self.width())
-        self.ready.widen(self.width())
+        self._widen()
+
+    def _widen(self) -> None:
+        for made in self._built.values():
+            if isinstance(made, ToCalve | Ready):
+                made.widen(self.width())
