@@ -7,8 +7,9 @@ import math
 import numpy as np
 import numpy.typing as npt
 from PySide6.QtCore import QRectF, Signal
-from PySide6.QtGui import QPainter
-from PySide6.QtWidgets import QWidget
+from PySide6.QtGui import QPainter, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QWidget
+from typing_extensions import override
 
 from herdscore.domain import after_calving
 from herdscore.domain.assess import Assessment
@@ -18,12 +19,12 @@ from herdscore.domain.records import TURNOUT
 from herdscore.domain.verdict import Verdict
 from herdscore.pages.calving_pictures import codes_of
 from herdscore.pages.calving_work import CalvingWork
-from herdscore.pages.chart_saving import chart_wish
+from herdscore.pages.chart_saving import chart_wish, picture_button
+from herdscore.pages.column_widths import fit_columns, word_widths
 from herdscore.pages.cow_words import say_cows, say_days
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.scoring_words import short_tag
-from herdscore.parts.buttons import button
-from herdscore.parts.cards import Panel, card, column, row, scrolled
+from herdscore.parts.cards import Panel, card, column, holder, row, scrolled
 from herdscore.parts.labels import label
 from herdscore.parts.list_model import Column, ListRow
 from herdscore.parts.list_view import ListView
@@ -43,6 +44,9 @@ _COLUMNS = (
     Column("since", "Since\ncalving", "number", right=True, width=74),
     Column("heat", "First heat\nabout", "number", right=True, width=86),
 )
+_WHAT = "cows in milk"
+_SHARES, _GAP_PX = (52, 48), 12
+_AROUND_PX, _BELOW_PX = 50, 460
 _TAGS_SHOWN = 24
 _MARKS = "Triangle on a bar: feed for the bull. Cross: to score. Dot: nothing to do. Ringed cross: vet first."
 
@@ -55,10 +59,10 @@ class InMilk(FreshTab):
 
     def __init__(self, look: Look, work: CalvingWork) -> None:
         super().__init__()
-        self.work = work
+        self._look, self.work = look, work
         self.claim, self.line = label("", 14, 700, wrap=True), label("", 11, 400, "second", wrap=True)
         self.chart = MilkChart(look)
-        self.picture_button = button("Save picture")
+        self.picture_button = picture_button(_WHAT)
         self.picture_button.clicked.connect(self.save_chart)
         key = MarkLegend(
             look,
@@ -74,8 +78,8 @@ class InMilk(FreshTab):
         self.advice = label("", 12, 500, wrap=True)
         self.to_score, self.magnesium, self.wean = (label("", 12, wrap=True) for _ in range(3))
         feed = Panel(row(MarkGlyph(look, "bull"), (self.advice, 1), spacing=12, margins=(14, 8, 14, 8)), "thin")
-        head = row((column(self.claim, self.line, spacing=4), 1), self.picture_button, spacing=12)
-        left = card(column(head, (self.chart, 1), key, spacing=4, margins=(16, 10, 12, 10)))
+        head = row((self.claim, 1), self.picture_button, spacing=12)
+        self._left = card(column(head, self.line, (self.chart, 1), key, spacing=4, margins=(16, 10, 12, 10)))
         below = QWidget()
         below.setLayout(
             column(
@@ -88,8 +92,10 @@ class InMilk(FreshTab):
             )
         )
         self.foot = scrolled(below)
-        right = card(column(self.feed_claim, (self.list, 3), (self.foot, 2), spacing=8, margins=(16, 10, 12, 10)))
-        self.setLayout(row((left, 52), (right, 48), spacing=12))
+        self._right = card(column(self.feed_claim, (self.list, 3), (self.foot, 2), spacing=8, margins=(16, 10, 12, 10)))
+        self._both = row(*zip((self._left, self._right), _SHARES, strict=True), spacing=_GAP_PX)
+        self.setLayout(column(scrolled(holder(self._both))))
+        look.changed.connect(self._fit)
         self.list.opened.connect(lambda key: self.open_cow.emit(str(key)))
         self.chart.opened.connect(self.open_cow)
         work.herd.assessed.connect(self.herd_moved)
@@ -107,17 +113,32 @@ class InMilk(FreshTab):
         feed = [cow for cow in after_calving.feed_for_bull(a).tolist() if shown[cow]]
         self.claim.setText(_claim(a, int(milked.sum()), feed))
         self.line.setText(
-            "Lines run from her score at calving to now. Left of the violet line a cow has hardly come on heat yet."
+            "Lines run from her score at calving to now. Left of the line of first heat she has hardly been on heat."
         )
         self.chart.show_picture(milk_picture(a, milked))
         self.picture_button.setEnabled(bool(self.chart.picture.cows))
         self.list.show_rows(_feed_rows(a, feed))
+        self._fit()
         self.feed_claim.setText(f"Feed for the bull: {say_cows(len(feed))}" if feed else "Feed for the bull: nobody")
         out = [float(a.facts.bull_out[cow]) for cow in feed if math.isfinite(a.facts.bull_out[cow])]
         until = f" Until bull out, {say_day(a.day(max(out)), a.today)}." if out else ""
         advice = a.rulebook.words["feed_for_bull"].advice
         self.advice.setText(f"{advice}{until}" if feed else "Nobody is to be fed for the bull now.")
         self._show_rest(a, shown)
+
+    def _fit(self) -> None:
+        """Put the list beside the chart where its words have room there, else below it."""
+        share = (self.width() - _GAP_PX) * _SHARES[1] / sum(_SHARES)
+        beside = sum(word_widths(self.list, self._look.theme)) <= share - _AROUND_PX
+        self._both.setDirection(QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom)
+        for part in (self._left, self._right):
+            part.setMinimumHeight(0 if beside else _BELOW_PX)
+        fit_columns(self.list, self._look.theme)
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
 
     def save_chart(self) -> None:
         """Ask for a place and save the chart."""
@@ -127,7 +148,7 @@ class InMilk(FreshTab):
             paint_milk(painter, box, theme, theme.font, picture)
 
         under = f"{self.line.text()} {_MARKS}"
-        self.save_wished.emit(chart_wish(self.work.herd, "cows in milk", self.claim.text(), under, body))
+        self.save_wished.emit(chart_wish(self.work.herd, _WHAT, self.claim.text(), under, body))
 
     def _show_rest(self, a: Assessment, shown: Flags) -> None:
         blocks = [code for code in codes_of(self.work.herd.block) if code in (AUTUMN_BLOCK, SPRING_BLOCK)]

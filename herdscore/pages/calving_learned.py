@@ -21,7 +21,7 @@ from herdscore.domain.reasons import say_number
 from herdscore.domain.season_learning import AT_CALVING, AT_MATING, MEASURES
 from herdscore.domain.season_outcomes import Outcomes, outcomes_of
 from herdscore.pages.calving_work import CalvingWork
-from herdscore.pages.chart_saving import chart_wish
+from herdscore.pages.chart_saving import chart_wish, picture_button
 from herdscore.pages.file_asking import SHEETS
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.wishes import FileWish
@@ -36,6 +36,7 @@ Flags = npt.NDArray[np.bool_]
 
 _KEYS = tuple(MEASURES)
 _ALL = "all seasons"
+_WHAT = "what condition did"
 _HINT = "Solid: cows. Hollow: first-calvers, kept apart. Bars: 95 in 100 intervals."
 
 
@@ -55,7 +56,7 @@ class Learned(FreshTab):
         for box in (self.measure, self.season):
             box.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.export_button = button("Export spreadsheet", "main", weight=600)
-        self.picture_button = button("Save picture")
+        self.picture_button = picture_button(_WHAT)
         self.picture_button.clicked.connect(self.save_chart)
         self.claim = label("", 14, 700, wrap=True)
         self.chart = RateChart(look)
@@ -150,7 +151,7 @@ class Learned(FreshTab):
         def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
             paint_rates(painter, box, theme, theme.font, picture)
 
-        self.save_wished.emit(chart_wish(self.work.herd, "what condition did", self.claim.text(), _HINT, body))
+        self.save_wished.emit(chart_wish(self.work.herd, _WHAT, self.claim.text(), _HINT, body))
 
     def export(self) -> None:
         """Ask for a place and write the tables there."""

@@ -15,12 +15,13 @@ from herdscore.domain.calving_season import FAT_PART, OTHER_PART, THIN_PART, Cal
 from herdscore.domain.reasons import say_day, say_number
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.scoring_words import short_tag
-from herdscore.parts.calf_clock import DONE, LATE, OPEN, ClockCard, RingStep
 from herdscore.parts.calving_weeks import WeekBar, WeeksPicture
+from herdscore.parts.clock_drawing import DONE, LATE, OPEN, ClockCard, RingStep
 
 _LEAST = 0.05
 _MOST_WEEKS = 60
 BOTH = "both"
+_UNBROKEN = "\u00a0"
 _WORDS = {NAVEL: "navel", NAVEL_AGAIN: "navel 2", "sucked": "sucked", COLOSTRUM: "colostrum", TAGGED: "tagged"}
 
 
@@ -107,7 +108,7 @@ def _line(named: NamedCard, now: datetime) -> ClockCard:
         for place, step in enumerate(card.steps)
     )
     late = card.late_by(now)
-    rest = f"{what}, {age}"
+    rest = f"{what}, {age.replace(' ', _UNBROKEN)}"
     return ClockCard(f"{card.of}/{card.calving_id}", who, rest, steps, late is not None)
 
 

@@ -9,16 +9,17 @@ from typing_extensions import override
 
 from herdscore.domain import calf_care
 from herdscore.domain.calf_clock import COLOSTRUM, NAVEL, NAVEL_AGAIN, first_feed
+from herdscore.domain.typed_day import say_whole_day
 from herdscore.pages.calving_form import CalvingForm
 from herdscore.pages.calving_pictures import clock_cards, weeks_picture
 from herdscore.pages.calving_work import CalvingWork
-from herdscore.pages.chart_saving import chart_wish
+from herdscore.pages.chart_saving import chart_wish, picture_button
 from herdscore.pages.cow_words import say_cows
 from herdscore.pages.fresh_tab import FreshTab
-from herdscore.parts.buttons import button
 from herdscore.parts.calf_clock import CalfClock
 from herdscore.parts.calving_weeks import CalvingWeeks, paint_weeks
 from herdscore.parts.cards import PAGE_MARGINS, card, column, holder, row, scrolled
+from herdscore.parts.clock_drawing import ClockCard, clock_height, paint_clock
 from herdscore.parts.fields import number_box
 from herdscore.parts.labels import label
 from herdscore.parts.mark_legend import MarkLegend
@@ -28,12 +29,18 @@ _TICK = 20_000  # ms
 _SIDE_PX = (470, 490, 640)
 _WIDER_PX, _WIDE_PX = 1260, 1550
 _LOW_PX = 540
+_PARTS = ((("now_up",), "heading thin"), (("now_down",), "heading fat"), ((), "pale: on course or not known"))
+_GUESSED = (((), "dashed: by bull dates alone"),)
+_KEY_GUESSED = "Dashed: by bull dates alone."
 _KEY = "Marks up: heading thin; marks down: heading fat; pale: on course or not known."
+_RINGS = "Worst first. Tick: done. Mark and heavy words: late, and how long. Empty ring: still to do."
+_WEEKS, _CLOCK = "the weeks ahead", "the calf clock"
+_MOST_CARDS = 20
 _CHART_PX, _ANY_PX = 260, 16_777_215
 
 
 class ToCalve(FreshTab):
-    """`undo_pressed()`: take back the last step; `save_wished(SaveWish)`: the chart of the weeks."""
+    """`undo_pressed()`: take back the last step; `save_wished(SaveWish)`: the chart of the weeks or the clock."""
 
     undo_pressed = Signal()
     save_wished = Signal(object)
@@ -44,14 +51,12 @@ class ToCalve(FreshTab):
         herd = work.herd
         self.claim, self.line = label("", 14, 700), label("", 11, 400, "second", wrap=True)
         self.weeks = CalvingWeeks(look)
-        self.picture_button = button("Save picture")
-        self.picture_button.clicked.connect(self.save_chart)
-        self.key = MarkLegend(
-            look,
-            [(("now_up",), "heading thin"), (("now_down",), "heading fat"), ((), "pale: on course or not known")],
-        )
+        self.picture_button = picture_button(_WEEKS)
+        self.key = MarkLegend(look)
         self.form = CalvingForm(look, work)
         self.clock = CalfClock(look)
+        self.cards: list[ClockCard] = []
+        self.clock_button = picture_button(_CLOCK)
         rules = herd.rulebook.calf_care
         self.litres = number_box("Litres of colostrum a press", 0.5, 6.0, step=0.5, decimals=1, unit="l")
         self.litres.setValue(first_feed(None, rules))
@@ -66,14 +71,17 @@ class ToCalve(FreshTab):
         inside = QWidget()
         inside.setLayout(column(self.no_calf, self.clock, None, spacing=4))
         self.calves = scrolled(inside)
-        top = row(label("Calf clock", 14, 700), None, label("a press", 11, 400, "second"), self.litres, spacing=8)
+        litres = row(label("a press", 11, 400, "second"), self.litres, spacing=8)
+        top = row(label("Calf clock", 14, 700), None, self.clock_button, litres, spacing=8)
         self.side = card(column(top, (self.calves, 1), spacing=6, margins=(16, 8, 12, 10)))
-        head = row((column(self.claim, self.line, spacing=2), 1), self.picture_button, spacing=12)
-        self.chart = card(column(head, (self.weeks, 1), self.key, spacing=2, margins=(16, 8, 12, 8)))
+        head = row((self.claim, 1), self.picture_button, spacing=12)
+        self.chart = card(column(head, self.line, (self.weeks, 1), self.key, spacing=2, margins=(16, 8, 12, 8)))
         entry = card(column(self.form, margins=(16, 8, 16, 10)))
         self._left = holder(column((self.chart, 1), entry, spacing=10))
         self._both = row((self._left, 1), self.side, spacing=12)
         self.setLayout(column(scrolled(holder(self._both))))
+        self.picture_button.clicked.connect(self.save_chart)
+        self.clock_button.clicked.connect(self.save_clock)
         self.clock.pressed.connect(self._on_care)
         self.form.undo_pressed.connect(self.undo_pressed)
         self.form.more_shown.connect(lambda shown: self.chart.setVisible(not shown or self.height() >= _LOW_PX))
@@ -111,6 +119,7 @@ class ToCalve(FreshTab):
         self.claim.setText(f"{say_cows(round(total))} to calve, week by week")
         self.line.setText(f"Each cow is spread over the days her date allows. {line}")
         self.weeks.show_picture(picture)
+        self.key.show_items(_PARTS + _GUESSED if picture.guessed else _PARTS)
         self.picture_button.setEnabled(bool(picture.weeks))
 
     def save_chart(self) -> None:
@@ -121,14 +130,34 @@ class ToCalve(FreshTab):
             paint_weeks(painter, box, theme, theme.font, picture)
 
         claim, line = self.claim.text(), self.line.text()
-        self.save_wished.emit(chart_wish(self.work.herd, "the weeks ahead", claim, f"{line} {_KEY}", body))
+        key = f"{_KEY} {_KEY_GUESSED}" if picture.guessed else _KEY
+        self.save_wished.emit(chart_wish(self.work.herd, _WEEKS, claim, f"{line} {key}", body))
 
     def show_clock(self) -> None:
         """Show how the calves stand at this moment."""
         now = self.work.now()
         cards = calf_care.cards_of(self.work.herd.snapshot, now, self.work.herd.rulebook.calf_care)
+        self.cards = clock_cards(cards, now)
         self.no_calf.setVisible(not cards)
-        self.clock.show_cards(clock_cards(cards, now))
+        self.clock_button.setEnabled(bool(cards))
+        self.clock.show_cards(self.cards)
+
+    def save_clock(self) -> None:
+        """Ask for a place and save the clock as it stands at this moment."""
+        self.show_clock()
+        cards, now = self.cards[:_MOST_CARDS], self.work.now().astimezone()
+        if not cards:
+            return
+        more = f" And {len(self.cards) - len(cards)} more, less pressing." if len(self.cards) > len(cards) else ""
+
+        def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
+            paint_clock(painter, box, theme, cards)
+
+        def tall(wide: float, theme: Theme) -> float:
+            return clock_height(cards)
+
+        claim = f"Calf clock at {now:%H:%M} on {say_whole_day(now.date())}"
+        self.save_wished.emit(chart_wish(self.work.herd, _CLOCK, claim, f"{_RINGS}{more}", body, tall))
 
     def _on_care(self, key: str, step: str) -> None:
         _, _, calving_id = key.partition("/")

@@ -7,9 +7,11 @@ from pathlib import Path
 
 from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QPushButton
 
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.pages.wishes import PICTURES, SaveWish
+from herdscore.parts.buttons import button
 from herdscore.parts.drawn_chart import paint_title, title_height
 from herdscore.parts.save_picture import save_picture
 from herdscore.parts.theme import Theme, read_themes
@@ -17,6 +19,13 @@ from herdscore.parts.theme import Theme, read_themes
 _SIZE = QSize(1000, 560)
 _EDGE = 14.0
 Body = Callable[[QPainter, QRectF, Theme], None]
+
+
+def picture_button(what: str) -> QPushButton:
+    """The button beside a chart that saves it; a page with several tells whose it is to who cannot see."""
+    made = button("Save picture")
+    made.setAccessibleName(f"Save picture of {what}")
+    return made
 
 
 def chart_wish(

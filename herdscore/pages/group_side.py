@@ -7,10 +7,10 @@ from PySide6.QtGui import QFontMetricsF, QResizeEvent
 from PySide6.QtWidgets import QWidget
 from typing_extensions import override
 
+from herdscore.pages.chart_saving import picture_button
 from herdscore.pages.column_widths import word_widths
 from herdscore.pages.group_split_card import SplitCard
 from herdscore.pages.group_view import GIVES_WAY, TABLE, GroupView
-from herdscore.parts.buttons import button
 from herdscore.parts.cards import card, column, row, scrolled
 from herdscore.parts.group_paths import GroupPaths
 from herdscore.parts.labels import label
@@ -22,6 +22,7 @@ _ROW_PX = 34
 _BAR_PX = 14
 _LEAST_NAME, _MOST_NAME = 84, 190
 _PATHS_PX = 200
+PATHS = "the way to calving"
 WAYS_TITLE = "Mean score less target on the way to calving"
 WAYS_HOW = "Dots: rounds scored. Dotted: projected. Left of the first line a change may begin."
 
@@ -39,7 +40,7 @@ class GroupSide(QWidget):
         self.split = SplitCard(look)
         self.paths = GroupPaths(look)
         self.paths.setMinimumHeight(_PATHS_PX)
-        self.picture_button = button("Save picture")
+        self.picture_button = picture_button(PATHS)
         words = column(label(WAYS_TITLE, 14, 700, wrap=True), label(WAYS_HOW, 11, tone="second", wrap=True), spacing=2)
         of_paths = column(
             row((words, 1), self.picture_button, spacing=12),

@@ -6,11 +6,13 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from herdscore.domain.grouping import GROUP, OWN, WAYS
+from herdscore.pages.chart_saving import picture_button
 from herdscore.parts.buttons import Pills, button, choice_box
 from herdscore.parts.cards import row
 from herdscore.parts.labels import label
 from herdscore.parts.theme import Look
 
+STRIPS = "groups"
 _PILLS_FROM_PX = 1180  # width of the page at text as it is, from which all ways stand side by side
 
 
@@ -29,7 +31,7 @@ class GroupTop(QWidget):
         self.box = choice_box("Compare by", [words for _, words in WAYS])
         self.choose_button = button("Choose cows")
         self.table_button = button("Export table")
-        self.chart_button = button("Save chart")
+        self.chart_button = picture_button(STRIPS)
         words = label("Compare by", 12, tone="second")
         line = row(
             words, self.pills, self.box, self.choose_button, None, self.table_button, self.chart_button, spacing=10

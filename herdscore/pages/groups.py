@@ -21,10 +21,10 @@ from herdscore.pages.file_asking import SHEETS
 from herdscore.pages.group_choice import ChoicePanel
 from herdscore.pages.group_moves import MovesPanel
 from herdscore.pages.group_pair import PairPanel
-from herdscore.pages.group_side import WAYS_HOW, WAYS_TITLE, GroupSide
+from herdscore.pages.group_side import PATHS, WAYS_HOW, WAYS_TITLE, GroupSide
 from herdscore.pages.group_split_card import TOGETHER
 from herdscore.pages.group_strips_card import StripsCard
-from herdscore.pages.group_top import GroupTop
+from herdscore.pages.group_top import STRIPS, GroupTop
 from herdscore.pages.group_view import GroupView
 from herdscore.pages.herds_page import HerdsPage
 from herdscore.pages.wishes import FileWish
@@ -133,7 +133,7 @@ class GroupsPage(HerdsPage):
         def tall(wide: float, theme: Theme) -> float:
             return height_of(picture, wide, theme)
 
-        self.save_wished.emit(chart_wish(self._herd, "groups", title, "", body, tall))
+        self.save_wished.emit(chart_wish(self._herd, STRIPS, title, "", body, tall))
 
     def save_paths(self) -> None:
         """Save the mean ways to calving as a picture."""
@@ -142,7 +142,7 @@ class GroupsPage(HerdsPage):
         def body(painter: QPainter, box: QRectF, theme: Theme) -> None:
             paint_paths(painter, box, theme, picture)
 
-        self.save_wished.emit(chart_wish(self._herd, "the way to calving", WAYS_TITLE, WAYS_HOW, body))
+        self.save_wished.emit(chart_wish(self._herd, PATHS, WAYS_TITLE, WAYS_HOW, body))
 
     # What is shown
 

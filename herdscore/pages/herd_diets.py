@@ -9,16 +9,16 @@ from PySide6.QtWidgets import QBoxLayout, QWidget
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.assess import Assessment
 from herdscore.domain.herd_strips import herd_strips
-from herdscore.pages.chart_saving import chart_wish
+from herdscore.pages.chart_saving import chart_wish, picture_button
 from herdscore.pages.diet_card import DietForm
 from herdscore.pages.event_card import EventForm
-from herdscore.parts.buttons import button
 from herdscore.parts.calendar_drawing import DIET, Spot, paint_strips, place_strips
 from herdscore.parts.calendar_strips import CalendarStrips
 from herdscore.parts.cards import card, column, holder, row, scrolled
 from herdscore.parts.labels import label
 from herdscore.parts.theme import Look, Theme
 
+_WHAT = "diets and calendar"
 _TITLE = "What each group is on, and the dates that will change it"
 _LEGEND = "Tinted: entered. Hatched: assumed until you say. Broken and empty: not said."
 _HINT = "Arrow keys walk the calendar; Enter changes what is there, Delete strikes it out."
@@ -41,7 +41,7 @@ class DietsTab(QWidget):
         self.foot = label(_HINT, 11, tone="second", wrap=True)
         self._scroll = scrolled(self.strips)
         self._scroll.setMinimumHeight(_STRIPS_PX)
-        self.picture_button = button("Save picture")
+        self.picture_button = picture_button(_WHAT)
         legend = label(_LEGEND, 11, tone="second", wrap=True, right=True)
         head = row(label(_TITLE, 14, 700), (legend, 1), self.picture_button, spacing=12)
         top = card(column(head, (self._scroll, 1), self.foot, spacing=4, margins=(16, 8, 12, 6)))
@@ -78,7 +78,7 @@ class DietsTab(QWidget):
         def tall(wide: float, theme: Theme) -> float:
             return place_strips(strips, wide, theme).height
 
-        self.save_wished.emit(chart_wish(self._herd, "diets and calendar", _TITLE, _LEGEND, body, tall))
+        self.save_wished.emit(chart_wish(self._herd, _WHAT, _TITLE, _LEGEND, body, tall))
 
     def show_rights(self) -> None:
         """Say whether anything can be written."""

@@ -17,7 +17,7 @@ from herdscore.parts.year_chart import FontOf
 _WIDEST_BAR = 46.0
 _SHARE = 0.82
 _MARK_FROM = 11.0
-_LEAST_SAID = 0.5
+_LEAST_SAID, _LEAST_GUESSED = 0.5, 0.05
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,11 @@ class WeeksPicture:
     names: tuple[tuple[str, date], ...] = ()
     name: str = ""
     description: str = ""
+
+    @property
+    def guessed(self) -> bool:
+        """Whether there is a part known by bull dates alone, drawn dashed."""
+        return any(week.guessed >= _LEAST_GUESSED for week in self.weeks)
 
 
 def paint_weeks(painter: QPainter, box: QRectF, theme: Theme, font: FontOf, picture: WeeksPicture) -> None:
@@ -190,10 +195,6 @@ class CalvingWeeks(DrawnChart):
         if picture.weeks:
             self.setAccessibleName(picture.name)
             self.setAccessibleDescription(picture.description)
-
-    @override
-    def sizeHint(self) -> QSize:
-        return QSize(680, 260)
 
     @override
     def draw(self, painter: QPainter, box: QRectF, theme: Theme) -> bool:

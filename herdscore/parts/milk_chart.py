@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 from typing_extensions import override
@@ -142,22 +143,25 @@ class _Drawing:
             self.labels.keep_clear([QRectF(centre.x() - half, centre.y() - half, 2 * half, 2 * half)])
 
     def _names(self) -> None:
-        """What each line is, beside it."""
+        """What each line is, beside it: at the right, where few cows are, else at the left."""
+        right, left, bold = self.plot.right() - 8, self.plot.left() + 8, self.font(11, 600)
+        ends = [(x, across) for dx in (0, 80, 160) for x, across in ((right - dx, 1.0), (left + dx, 0.0))]
         for score, name in self.picture.floors:
-            at = self.at(0, score)
-            below = self.line * 0.8
-            spots = [Spot(QPointF(at.x() + dx, at.y() + dy)) for dy in (below, -below) for dx in (8, 80, 160)]
-            self.labels.put(name, self.font(11, 600), self.theme["ink"], spots, must=True)
+            y, below = self.at(0, score).y(), self.line * 0.8
+            spots = [Spot(QPointF(x, y + dy), across) for x, across in ends for dy in (below, -below)]
+            self.labels.put(name, bold, self.theme["ink"], spots, must=True)
         for low, high, name in self.picture.bands:
-            at = self.at(0, (low + high) / 2)
-            spots = [Spot(QPointF(at.x() + dx, at.y() + dy)) for dx in (8, 60, 140) for dy in (0, -12, 12)]
-            self.labels.put(name, self.font(11, 600), self.theme["ok"], spots, must=True)
-        shown = [point for point in self.picture.heat if self.low <= point[1] <= self.high]
-        if shown:
-            at = self.at(*max(shown, key=lambda point: point[1]))
-            top = QPointF(at.x(), max(at.y(), self.plot.top() + self.line))
-            spots = [Spot(top + QPointF(10, dy)) for dy in (0, 16)] + [Spot(top + QPointF(-10, 0), across=1.0)]
-            self.labels.put("first heat about here", self.font(11, 600), self.theme["hold"], spots, must=True)
+            y = self.at(0, (low + high) / 2).y()
+            spots = [Spot(QPointF(x, y + dy), across) for x, across in ends for dy in (0, -12, 12)]
+            self.labels.put(name, bold, self.theme["ok"], spots, must=True)
+        if self.picture.heat:
+            days, scores = zip(*self.picture.heat, strict=True)
+            spots = []
+            for score in np.linspace(self.high, self.low, 6).tolist():
+                at = self.at(float(np.interp(score, scores, days)), score)
+                at.setY(max(at.y(), self.plot.top() + self.line / 2))
+                spots += [Spot(at + QPointF(12, 0)), Spot(at - QPointF(12, 0), across=1.0)]
+            self.labels.put("first heat about here", bold, self.theme["hold"], spots, must=True)
 
 
 def paint_milk(painter: QPainter, box: QRectF, theme: Theme, font: FontOf, picture: MilkPicture) -> None:
@@ -171,7 +175,7 @@ class MilkChart(DrawnChart):
     opened = Signal(str)
 
     def __init__(self, look: Look) -> None:
-        super().__init__(look, QSize(360, 220))
+        super().__init__(look, QSize(360, 200))
         self.picture = MilkPicture((), (), (), ())
 
     def show_picture(self, picture: MilkPicture) -> None:
@@ -181,10 +185,6 @@ class MilkChart(DrawnChart):
         if picture.cows:
             self.setAccessibleName(picture.name)
             self.setAccessibleDescription(picture.description)
-
-    @override
-    def sizeHint(self) -> QSize:
-        return QSize(620, 420)
 
     @override
     def draw(self, painter: QPainter, box: QRectF, theme: Theme) -> bool:
