@@ -23,7 +23,16 @@ from herdscore.domain.records import AFTER_CALVING, DOWN, GRASS, TO_HOLD, UNKNOW
 from herdscore.domain.typed_day import say_whole_day
 from herdscore.pages.form_keys import form_key
 from herdscore.pages.service_one import SOON
-from herdscore.parts.asked import Asked, asked_choice, asked_line, asked_name, level, offer_names
+from herdscore.parts.asked import (
+    Asked,
+    asked_choice,
+    asked_line,
+    asked_name,
+    level,
+    offer_names,
+    say_problems,
+    typed_in,
+)
 from herdscore.parts.buttons import JoinedButtons, button
 from herdscore.parts.cards import column, row
 from herdscore.parts.labels import label
@@ -36,7 +45,6 @@ KINDS = (
     (UNKNOWN_DIET, "Not sure"),
 )
 _AIMS = (("", "as it is"), (UP, "ease up"), (DOWN, "ease down"))
-_FIELDS = ("group", "day", "kind", "aim", "expected")
 
 
 class DietForm(QWidget):
@@ -155,14 +163,14 @@ class DietForm(QWidget):
         more = len(self.questions) - 1
         self.worth.setText("" if asked is None else _worth(self._herd, self._assessment, asked, more))
         self.worth.setVisible(asked is not None)
-        for name in _FIELDS:
+        for name, asked_for in self.fields.items():
             if name == "kind" and not typed.get(name):
                 self.kinds.clear_choice()
             else:
-                self.fields[name].holds.blockSignals(True)
-                self.fields[name].put(typed.get(name, ""))
-                self.fields[name].holds.blockSignals(False)
-            self.fields[name].say("")
+                asked_for.holds.blockSignals(True)
+                asked_for.put(typed.get(name, ""))
+                asked_for.holds.blockSignals(False)
+            asked_for.say("")
         self._show_buttons()
         self.look_ahead()
 
@@ -176,8 +184,9 @@ class DietForm(QWidget):
     # What it would mean
 
     def _read(self) -> ReadRow:
-        typed = {name: self.fields[name].text for name in _FIELDS}
-        return read_diet(typed, self._herd.snapshot, self._herd.rulebook, self._herd.herd_day, self._editing)
+        return read_diet(
+            typed_in(self.fields), self._herd.snapshot, self._herd.rulebook, self._herd.herd_day, self._editing
+        )
 
     def look_ahead(self) -> None:
         """Say what the diet typed would mean for the cows of its group."""
@@ -210,10 +219,7 @@ class DietForm(QWidget):
         if not self._herd.can_write:
             return
         read = self._read()
-        for name, asked in self.fields.items():
-            asked.say(read.problems.get(name, ""), wrong=True)
-        if read.problems:
-            self.fields[next(name for name in _FIELDS if name in read.problems)].take_keyboard()
+        if say_problems(self.fields, read.problems):
             return
         change, row_ = read.change(), read.row
         assert isinstance(row_, Diet)

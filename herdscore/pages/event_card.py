@@ -19,12 +19,11 @@ from herdscore.domain.records import AUTUMN, EVENTS, HOUSING, SPRING, TURNOUT, C
 from herdscore.domain.typed_day import say_whole_day
 from herdscore.pages.form_keys import form_key
 from herdscore.pages.service_one import SOON
-from herdscore.parts.asked import Asked, asked_choice, asked_line
+from herdscore.parts.asked import Asked, asked_choice, asked_line, say_problems, typed_in
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import column, row
 from herdscore.parts.labels import label
 
-_FIELDS = ("block", "event", "day")
 _HINT = "Housing and turnout ahead bend every projection past their day, drawn as assumed."
 
 
@@ -53,8 +52,8 @@ class EventForm(QWidget):
         first = row((fields["block"], 3), (fields["event"], 4), (fields["day"], 4), spacing=8)
         buttons = row(self.save_button, self.cancel_button, self.strike_button, None)
         self.setLayout(column(self.title, first, self.words, None, buttons, spacing=4))
-        for name in _FIELDS:
-            holds = fields[name].holds
+        for asked in fields.values():
+            holds = asked.holds
             if isinstance(holds, QLineEdit):
                 holds.textChanged.connect(self._soon.start)
             elif isinstance(holds, QComboBox):
@@ -115,8 +114,7 @@ class EventForm(QWidget):
     # What it would mean
 
     def _read(self) -> ReadRow:
-        typed = {name: self.fields[name].text for name in _FIELDS}
-        return read_event(typed, self._herd.snapshot, self._herd.herd_day, self._editing)
+        return read_event(typed_in(self.fields), self._herd.snapshot, self._herd.herd_day, self._editing)
 
     def look_ahead(self) -> None:
         """Say what the date typed would mean for the cows of its block."""
@@ -143,10 +141,7 @@ class EventForm(QWidget):
         if not self._herd.can_write:
             return
         read = self._read()
-        for name, asked in self.fields.items():
-            asked.say(read.problems.get(name, ""), wrong=True)
-        if read.problems:
-            self.fields[next(name for name in _FIELDS if name in read.problems)].take_keyboard()
+        if say_problems(self.fields, read.problems):
             return
         change, row_ = read.change(), read.row
         assert isinstance(row_, CalendarDay)

@@ -15,7 +15,7 @@ from herdscore.domain.records import Cow, Score
 from herdscore.domain.score_form import SITES, Read, read_note, read_score, read_weight, typed_score
 from herdscore.domain.typed_day import say_whole_day
 from herdscore.pages.form_keys import form_key
-from herdscore.parts.asked import Asked, asked_choice, asked_line
+from herdscore.parts.asked import Asked, asked_choice, asked_line, say_problems, typed_in
 from herdscore.parts.buttons import button
 from herdscore.parts.cards import column, holder, row, scrolled
 from herdscore.parts.labels import label
@@ -62,18 +62,16 @@ class RecordForm(QWidget):
 
     def typed(self) -> dict[str, str]:
         """What stands in the fields."""
-        return {name: asked.text for name, asked in self.fields.items()}
+        return typed_in(self.fields)
 
     def save(self) -> None:
         """Write what is typed; what is wrong is said at its field and nothing is lost."""
         if self._read is None or not self._herd.can_write:
             return
         read = self._read()
-        for name, asked in self.fields.items():
-            asked.say(read.problems.get(name, ""), wrong=True)
-        if read.problems:
-            next(asked for name, asked in self.fields.items() if name in read.problems).take_keyboard()
-        elif read.change is None:
+        if say_problems(self.fields, read.problems):
+            return
+        if read.change is None:
             self.left.emit()
         elif self._herd.push(read.change, self._words):
             self.written.emit(self._words)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QBoxLayout, QComboBox, QLineEdit, QWidget
 
@@ -76,6 +78,20 @@ class Asked(QWidget):
         line = self.holds if isinstance(self.holds, QLineEdit) else self.holds.lineEdit()
         if line is not None:
             line.selectAll()
+
+
+def typed_in(fields: Mapping[str, Asked]) -> dict[str, str]:
+    """What stands in the fields of a form, by their keys."""
+    return {name: asked.text for name, asked in fields.items()}
+
+
+def say_problems(fields: Mapping[str, Asked], problems: Mapping[str, str]) -> bool:
+    """Say below each field what is wrong there and give the first of them the keyboard; whether anything is wrong."""
+    for name, asked in fields.items():
+        asked.say(problems.get(name, ""), wrong=True)
+    if problems:
+        next(asked for name, asked in fields.items() if name in problems).take_keyboard()
+    return bool(problems)
 
 
 def asked_line(name: str, hint: str = "", *, width: int = 0) -> Asked:

@@ -274,10 +274,11 @@ def test_that_a_date_is_moved_from_the_calendar_and_struck_out(tab: DietsTab, he
 
 
 def test_that_a_date_without_a_day_is_asked_for(tab: DietsTab, herd: OpenHerd, qtbot: QtBot) -> None:
-    line = line_of(tab.event_form.fields["day"])
-    line.setFocus()
-    qtbot.keyClick(line, ENTER)
+    block = tab.event_form.fields["block"].holds
+    block.setFocus()
+    qtbot.keyClick(block, ENTER)
     assert tab.event_form.fields["day"].said == "On which day is housing?"
+    assert line_of(tab.event_form.fields["day"]).hasFocus(), "the keyboard goes to what is wrong"
     assert herd.undo_stack.count() == 0
 
 
