@@ -110,16 +110,13 @@ def look(dressed: Look) -> Iterator[Look]:
 
 
 @pytest.fixture
-def new_rig(qapp: QApplication, qtbot: QtBot, look: Look, tmp_path: Path) -> Iterator[Callable[..., Rig]]:
+def new_rig(qtbot: QtBot, look: Look, tmp_path: Path) -> Callable[..., Rig]:
     """Builds windows; several on one folder are several windows of one person."""
-    sheet = qapp.styleSheet()
-    qapp.setStyleSheet("")  # in the program the windows alone are dressed
 
     def build(folder: Path = tmp_path, clock: Callable[[], datetime] = lambda: NOW, reader: str = "off") -> Rig:
         return Rig(qtbot, look, folder, clock=clock, reader=reader)
 
-    yield build
-    qapp.setStyleSheet(sheet)
+    return build
 
 
 @pytest.fixture
