@@ -86,6 +86,8 @@ def feed_order(assessment: Assessment, groups: Sequence[FedGroup], feeds: Feeds,
         day = a.dates.day[group.rows]
         heads, holds_mineral = _heads(day, days), False
         for first, last, ration in _stretches(group, a.today, days):
+            if not heads[first:last].any():
+                continue  # a step written down for after the last has calved
             for feed, kg in ration.items():
                 if kg > 0:
                     used.setdefault(feed.casefold(), _Use(feed, most)).add(group, first, kg * heads[first:last])

@@ -97,6 +97,12 @@ def test_that_cows_eat_until_they_are_to_calve_and_the_store_is_taken_off_what_i
     assert "Straw" not in lines
 
 
+def test_that_a_step_that_begins_after_the_last_is_to_calve_is_not_ordered_for() -> None:
+    steps = [*ration(ahead(-3), Silage=20.0), *ration(ahead(20), Silage=20.0, Barley=0.5)]
+    order = order_of(assessed(*cows(10, 12), *steps, SILAGE, BARLEY), 4)
+    assert {line.feed: line.kg for line in order.lines if line.kind != "mineral"} == pytest.approx({"Silage": 22 * 20})
+
+
 def test_that_the_day_is_named_on_which_the_store_falls_short() -> None:
     """2 t in store, 4 cows at 25 kg: 100 kg a day, 20 days."""
     a = assessed(*cows(90, 90, 90, None), *ration(ahead(-3), Silage=25.0), SILAGE)
