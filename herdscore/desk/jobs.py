@@ -42,6 +42,7 @@ class Job(QObject):
         self._stop = threading.Event()
         self._told = 0.0
         self.is_over = False
+        self._is_abandoned = False
         self._news.connect(self._on_news, Qt.ConnectionType.QueuedConnection)
 
     @property
@@ -52,6 +53,11 @@ class Job(QObject):
     def cancel(self) -> None:
         """Ask it to stop at its next report."""
         self._stop.set()
+
+    def abandon(self) -> None:
+        """Ask it to stop; however it ends, it is told as cancelled, for who asked for it may be gone."""
+        self.cancel()
+        self._is_abandoned = True
 
     def report(self, done: int, total: int, text: str = "") -> None:
         """Tell how far it is; raises Cancelled when asked to stop."""
@@ -82,10 +88,10 @@ class Job(QObject):
                 self.progressed.emit(*content)
             return
         self.is_over = True
-        if what == "finished":
-            self.finished.emit(content)
-        elif what == "cancelled":
+        if self._is_abandoned or what == "cancelled":
             self.cancelled.emit()
+        elif what == "finished":
+            self.finished.emit(content)
         elif isinstance(content, Problem):
             self.failed.emit(content)
         else:

@@ -40,6 +40,7 @@ class OpenHerd(HerdInView):
         self._who = who
         self._revision = 0
         self._assessing: Job | None = None
+        self._asked: list[Job] = []  # by pages, which go when the herd is closed
         self._day_watch = QTimer(self)
         self._day_watch.timeout.connect(self.look_at_clock)
         self._day_watch.start(_LOOK_AT_CLOCK)
@@ -52,11 +53,13 @@ class OpenHerd(HerdInView):
 
     def work_out(self, function: Callable[..., Any], *values: Any) -> Job:
         """Run sums on values beside the window, `function(*values, report)`; listen to the job that is answered."""
-        return self._jobs.sums_lane(Job(function, *values))
+        return self._jobs.sums_lane(self._of_page(Job(function, *values)))
 
     def in_steps(self, function: Callable[..., Iterator[None]]) -> Job:
         """Run what only the window's own thread may do, `function(report)`, a step a turn."""
-        return self._jobs.window_lane(StepJob(function))
+        job = StepJob(function)
+        self._of_page(job)
+        return self._jobs.window_lane(job)
 
     def undo(self) -> str:
         """Take back the last step; its words, or nothing when there was none or nothing can be written."""
@@ -85,15 +88,22 @@ class OpenHerd(HerdInView):
 
     def journal_of(self, cow_id: str) -> Job:
         """Begin to look up what the journal says of a cow; the job finishes with a list of CowEntry, newest first."""
-        return self._jobs.herd_lane(Job(entries_of_cow, self.file, cow_id))
+        return self._jobs.herd_lane(self._of_page(Job(entries_of_cow, self.file, cow_id)))
 
     def close(self) -> None:
         """Let the file go."""
         self._day_watch.stop()
         if self._assessing is not None:
             self._assessing.cancel()
+        for job in self._asked:
+            job.abandon()
+        self._asked.clear()
         self._revision += 1  # what is still being worked out comes too late
         self.file.close()
+
+    def _of_page(self, job: Job) -> Job:
+        self._asked = [*(one for one in self._asked if not one.is_over), job]
+        return job
 
     @Slot()
     def look_at_clock(self) -> None:

@@ -186,6 +186,31 @@ def test_that_a_job_in_steps_asked_to_stop_takes_none_more(jobs: Jobs, qtbot: Qt
     assert (len(taken), jobs.running) == (before, 0)
 
 
+def test_that_an_abandoned_job_is_told_as_cancelled_however_it_ends(jobs: Jobs, qtbot: QtBot) -> None:
+    begun, go_on = threading.Event(), threading.Event()
+
+    def work(fails: bool, report: Report) -> int:
+        begun.set()
+        go_on.wait()
+        if fails:
+            raise ValueError
+        return 1
+
+    for fails in (False, True):
+        begun.clear()
+        go_on.clear()
+        job = Job(work, fails)
+        told: list[object] = []
+        job.finished.connect(told.append)
+        job.failed.connect(told.append)
+        with qtbot.waitSignal(job.cancelled):
+            jobs.sums_lane(job)
+            begun.wait()
+            job.abandon()
+            go_on.set()
+        assert (told, jobs.running) == ([], 0)
+
+
 def test_that_a_problem_in_a_step_is_told_as_that_of_any_job(jobs: Jobs, qtbot: QtBot) -> None:
     def failing(report: Report) -> Iterator[None]:
         yield
