@@ -12,6 +12,7 @@ from herdscore.domain.assess import Assessment
 from herdscore.domain.fed_groups import FedGroup
 
 WEEK_DAYS = 7
+LEAST_SAID = 0.005  # kg; less is written 0.00 and is no step
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,7 @@ class SheetLine:
     @property
     def is_step(self) -> bool:
         """Whether the ration changes on its first day."""
-        return any(self.moved)
+        return any(abs(moved) >= LEAST_SAID for moved in self.moved)
 
     @property
     def days(self) -> int:

@@ -11,7 +11,7 @@ from herdscore.domain.day_names import SHORT_DAYS
 from herdscore.domain.fed_groups import NO_GROUP, FedGroup, present_ration
 from herdscore.domain.feed_order import FeedLine, FeedOrder, say_tonnes
 from herdscore.domain.feeding_cautions import cautions
-from herdscore.domain.feeding_sheet import FeedingSheet, GroupSheet, SheetLine
+from herdscore.domain.feeding_sheet import LEAST_SAID, FeedingSheet, GroupSheet, SheetLine
 from herdscore.domain.feeds import Feeds
 from herdscore.domain.reasons import say_day, say_number
 from herdscore.domain.rulebook import Rulebook
@@ -25,7 +25,6 @@ _UNGROUPED = "cows without a group"
 _DAYS_SHARE = 1.2  # of the width of a feed
 _ON_PORTRAIT, _MANY = 4, 7
 """Feeds for which a sheet stands upright, and for which its figures are large."""
-LEAST_SAID = 0.005  # kg; less is written 0.00
 ORDER_HEADS = ("What", "Needed", "In store", "To buy", "Days", "Store ends")
 
 
@@ -61,7 +60,7 @@ def amount_words(group: GroupSheet, line: SheetLine) -> tuple[str, ...]:
 
 
 def change_words(group: GroupSheet, line: SheetLine) -> str:
-    """What a step brings: "Barley +0.6 a head"."""
+    """What a step brings, in kg a head: "Barley +0.6"."""
     moves = [
         f"{feed} {say_number(moved, 2, sign=True)}"
         for feed, moved in zip(group.feeds, line.moved, strict=True)
@@ -71,7 +70,7 @@ def change_words(group: GroupSheet, line: SheetLine) -> str:
 
 
 def next_words(group: GroupSheet, today: date) -> str:
-    """When the next step comes: "Next step Thu 4 Dec: Barley +0.6 a head"."""
+    """When the next step comes: "Next step Thu 4 Dec: Barley +0.6 kg a head."."""
     step = next((line for line in group.lines if line.first == group.next_step), None)
     if step is None:
         return "No step written down in these weeks: the same every day."
@@ -170,7 +169,10 @@ def order_words(order: FeedOrder, rules: MineralRules) -> list[str]:
         said.append(f"Not counted, for they are no longer among the feeds: {', '.join(order.unknown)}.")
     if order.without:
         said.append(without_words(order.without))
-    said.append("Each cow counts until the day she is to calve. Bedding, waste and what calved cows eat come on top.")
+    said.append(
+        "A cow with a calving date ahead counts until that day, any other in the group all the time. "
+        "Bedding, waste and what she eats after that day come on top."
+    )
     return said
 
 

@@ -12,7 +12,7 @@ from herdscore.domain.fed_groups import FedGroup, fed_groups
 from herdscore.domain.feed_order import FeedOrder, feed_order
 from herdscore.domain.feeding_sheet import GroupSheet, feeding_sheet
 from herdscore.domain.feeds import feeds_of
-from herdscore.domain.records import Cow, Feed, Ration, Record
+from herdscore.domain.records import Calving, Cow, Feed, Ration, Record
 from tests.domain.recorded_herds import TODAY, ahead, assessed
 
 YARD = "Straw yard"
@@ -70,6 +70,13 @@ def test_that_a_step_of_today_is_shown_as_one_and_is_not_the_next() -> None:
     assert sheet.next_step is None
 
 
+def test_that_a_change_too_small_to_be_written_is_no_step() -> None:
+    steps = [*ration(ahead(-3), Silage=20.0), *ration(ahead(5), Silage=20.001)]
+    sheet = sheet_of(assessed(*cows(60), *steps, SILAGE))
+    assert not any(line.is_step for line in sheet.lines)
+    assert sheet.next_step is None
+
+
 def test_that_a_sheet_to_calving_ends_the_day_before_the_last_is_to_calve_and_groups_without_a_ration_are_named() -> (
     None
 ):
@@ -95,6 +102,12 @@ def test_that_cows_eat_until_they_are_to_calve_and_the_store_is_taken_off_what_i
     assert lines["Barley"].store_ends == ahead(10)
     assert lines["Barley"].cost == pytest.approx(30.0 * 200.0 / 1000)
     assert "Straw" not in lines
+
+
+def test_that_a_cow_calved_already_counts_as_long_as_she_stands_in_the_group() -> None:
+    calved = Calving("k", f"{YARD} 0", ahead(-5))
+    a = assessed(*cows(-5, 10), calved, *ration(ahead(-3), Silage=20.0), SILAGE)
+    assert order_of(a, 4).lines[0].kg == pytest.approx((28 + 10) * 20)
 
 
 def test_that_a_step_that_begins_after_the_last_is_to_calve_is_not_ordered_for() -> None:
