@@ -185,7 +185,7 @@ class _Planner:
         return sound if sound is not None else self._best_gentle(rows, last)
 
     def _solve(self, rows: Rows) -> tuple[_Solved, bool] | None:
-        """A ration inside every limit, cheapest of those that change least; else one that gives way in energy only."""
+        """A ration inside every limit: least change, then cheapest, then evenest; else one that gives way in energy only."""
         solved = _solve(rows, self._change(), give=None)
         if solved is not None:
             return self._evenest(rows, self._cheapest(rows, solved)), True
@@ -249,7 +249,8 @@ class _Planner:
         kept = [(change, float(change @ solved.values) * slack), (distance_of(rows), solved.away)]
         if not np.isnan(cost).any():
             kept.append((cost, float(cost @ solved.values) * slack))
-        found = _solve(with_largest_step(held(rows, kept), len(self.periods)), np.append(change / 1e3, 1.0), give=None)
+        wider = with_largest_step(held(rows, kept), len(self.periods))
+        found = _solve(wider, np.append(change * OF_LARGEST, 1.0), give=None)
         if found is None:
             return solved
         return replace(solved, values=found.values[:-1])
