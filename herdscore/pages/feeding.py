@@ -105,6 +105,11 @@ class FeedingPage(HerdsPage):
         self.paper.print_page()
 
     @override
+    def save_page(self) -> bool:
+        self.paper.save_pdf()
+        return True
+
+    @override
     def export(self) -> bool:
         if self.pills.current != PAPER:
             self.show_tab(PAPER)

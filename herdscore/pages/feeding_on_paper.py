@@ -103,10 +103,11 @@ class PaperTab(FreshTab):
         )
         self._job = job
         job.finished.connect(lambda found: self._on_laid_out(job, found))
-        job.failed.connect(self._on_failed)
+        job.failed.connect(lambda problem: self._on_failed(job, problem))
 
-    def _on_failed(self, problem: Problem) -> None:
-        self._job = self._then = None
+    def _on_failed(self, job: Job, problem: Problem) -> None:
+        if job is self._job:
+            self._job = self._then = None
         self.work.herd.failed.emit(problem)
 
     def _on_laid_out(self, job: Job, found: _Found) -> None:

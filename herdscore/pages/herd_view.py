@@ -152,8 +152,11 @@ class HerdView(QObject):
 
         self.focus_page()
         if what == THIS_PAGE:
+            page = self.pages[self.shown]
+            if as_pdf and page.save_page():
+                return
             self._page_as_pdf = as_pdf
-            self.pages[self.shown].print_page()
+            page.print_page()
             self._page_as_pdf = False
         elif as_pdf:
             self.save_wished.emit(save_wish(self.herd, what))

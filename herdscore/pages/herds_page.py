@@ -52,6 +52,10 @@ class HerdsPage(QWidget):
     def print_page(self) -> None:
         """Print what is in front."""
 
+    def save_page(self) -> bool:
+        """Save as a PDF file what `print_page` prints; False when the window is to make it of what is printed."""
+        return False
+
     def export(self) -> bool:
         """Write what is in front to a file; False when the page has nothing but the flag list."""
         return False

@@ -283,6 +283,20 @@ def test_that_the_feeding_sheet_is_seen_printed_and_saved_as_it_is_written_down(
     rig.qtbot.waitUntil(lambda: (tmp_path / "printed.pdf").exists())
 
 
+def test_that_the_sheet_is_saved_and_not_printed_when_that_is_asked_before_it_is_laid_out(
+    rig: Rig, tmp_path: Path
+) -> None:
+    page = page_of(rig)
+    rig.asking.path = tmp_path / "sheet.pdf"
+    page.show_tab(PAPER)
+    assert rig.window.view is not None
+    rig.window.view.print_report(THIS_PAGE, as_pdf=True)
+    assert rig.asking.asked == []
+    rig.settle()
+    assert rig.asking.asked == ["Save the feeding sheet"]
+    assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
+
+
 def test_that_sheet_and_order_go_into_one_workbook_by_key_from_any_tab(rig: Rig, tmp_path: Path) -> None:
     page = page_of(rig)
     page.show_tab(FEEDS)
