@@ -185,7 +185,7 @@ class _Planner:
         return sound if sound is not None else self._best_gentle(rows, last)
 
     def _solve(self, rows: Rows) -> tuple[_Solved, bool] | None:
-        """A ration inside every limit: least change, then cheapest, then evenest; else one that gives way in energy only."""
+        """A ration inside every limit: least change, cheapest, then evenest; else one that gives way in energy only."""
         solved = _solve(rows, self._change(), give=None)
         if solved is not None:
             return self._evenest(rows, self._cheapest(rows, solved)), True
