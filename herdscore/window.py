@@ -86,8 +86,7 @@ class MainWindow(QMainWindow):
         self.way_in.busy.connect(self._on_busy)
         self._opening.opened.connect(self._on_opened)
         self._saves.message.connect(self.say)
-        self._saves.begun.connect(frame.status.show_doing)
-        self._saves.over.connect(frame.status.show_doing)
+        self._saves.doing.connect(frame.status.show_doing)
         self._saves.moved.connect(self.open_path)
 
     def _bind_keys(self) -> list[QShortcut]:

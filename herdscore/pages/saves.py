@@ -27,11 +27,10 @@ if TYPE_CHECKING:
 class Saves(QObject):
     """`message(Message)`: what came of it; `moved(path)`: the herd was saved elsewhere and is to be opened there.
 
-    `begun(state)`, `over`: something is being written or drawn, in words; it is done.
+    `doing(state)`: what is being written or drawn, in words; "" when all is done.
     """
 
-    begun = Signal(str)
-    over = Signal()
+    doing = Signal(str)
     message = Signal(object)
     moved = Signal(object)
 
@@ -41,6 +40,7 @@ class Saves(QObject):
         self._asking = asking
         self._settings = settings
         self._jobs = jobs
+        self._begun: dict[Job, str] = {}
 
     def flag_list(self, herd: OpenHerd) -> None:
         """Save the flag list of the day the herd is looked at."""
@@ -120,11 +120,20 @@ class Saves(QObject):
 
     def _begin(self, job: Job, state: str) -> None:
         """Run a job, which the status line tells while it is under way."""
-        self.begun.emit(state)
+        self._begun[job] = state
+        self._tell()
         for over in (job.finished, job.failed, job.cancelled):
-            over.connect(self.over)
+            over.connect(lambda *_: self._on_over(job))
         job.failed.connect(self._on_failed)
         self._jobs.sums_lane(job)
+
+    def _on_over(self, job: Job) -> None:
+        self._begun.pop(job, None)
+        self._tell()
+
+    def _tell(self) -> None:
+        """They are done one after the other: the first is what is under way."""
+        self.doing.emit(next(iter(self._begun.values()), ""))
 
     def _on_printed(self, what: str, to_file: str) -> None:
         claim = f"{what} is printed to a file." if to_file else f"{what} is on its way to the printer."

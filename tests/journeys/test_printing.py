@@ -70,6 +70,19 @@ def test_that_the_herd_day_report_is_saved_as_pdf_by_keyboard(open_rig: Rig, tmp
     assert open_rig.window.frame.messages.message.claim == "The herd day report is saved."
 
 
+def test_that_the_second_of_two_is_told_to_be_under_way_until_it_is_done_too(open_rig: Rig, tmp_path: Path) -> None:
+    told: list[str] = []
+    open_rig.window._saves.doing.connect(told.append)
+    assert open_rig.window.view is not None
+    for name, what in (("day.pdf", DAY_REPORT), ("adviser.pdf", ADVISER_SHEET)):
+        open_rig.asking.path = tmp_path / name
+        open_rig.window.view.print_report(what, as_pdf=True)
+    open_rig.settle()
+    day, adviser = "Drawing the herd day report", "Drawing the adviser's sheet"
+    assert told == [day, day, adviser, ""]
+    assert (tmp_path / "adviser.pdf").exists()
+
+
 def test_that_the_adviser_sheet_is_printed_with_the_same_pages_as_its_pdf(open_rig: Rig, tmp_path: Path) -> None:
     counts = []
     for name, key in (("printed.pdf", Qt.Key.Key_Return), ("saved.pdf", None)):
