@@ -132,9 +132,13 @@ def _of_group(group: GroupSheet, today: date) -> list[Block]:
 
 
 def without_words(names: Sequence[str]) -> str:
-    """Groups no ration is written down for, in a sentence."""
-    named = ", ".join(name or _UNGROUPED for name in names)
-    return f"No ration written down for {named}: say on Feeding, Ration by hand, what they get."
+    """Groups no ration is written down for, in sentences; one is written for a group only."""
+    said, named = [], ", ".join(name for name in names if name)
+    if named:
+        said.append(f"No ration written down for {named}: say on Feeding, Ration by hand, what they get.")
+    if "" in names:
+        said.append(f"{_UNGROUPED.capitalize()} have no ration: give them a group first.")
+    return " ".join(said)
 
 
 def order_cells(line: FeedLine, today: date) -> tuple[str, ...]:

@@ -68,7 +68,9 @@ def test_that_nothing_leaves_the_paper_or_lies_on_other_words(look: Look, state:
 
 def test_that_groups_without_a_ration_and_cows_without_a_group_are_told(look: Look) -> None:
     sheet, order = papers(assessed(*yard(2), Cow("x", "X1", calving_date=ahead(20))), 4)
-    assert "No ration written down for Yard, cows without a group" in text_of(sheet)
+    for paper in (sheet, order):
+        assert "No ration written down for Yard: say on Feeding, Ration by hand" in text_of(paper)
+        assert "Cows without a group have no ration: give them a group first." in text_of(paper)
     assert "Dry-cow mineral" in text_of(order)
     assert "Your label decides." in text_of(order)
 
