@@ -18,6 +18,7 @@ from herdscore.pages.calving_shed import shed_sheet_of
 from herdscore.pages.calving_sources import SourcesOfDay
 from herdscore.pages.calving_work import CalvingWork
 from herdscore.pages.cow_words import say_cows
+from herdscore.pages.file_asking import PDF
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.wishes import FileWish, PrintWish
 from herdscore.parts.buttons import button
@@ -26,7 +27,6 @@ from herdscore.parts.fields import number_box
 from herdscore.parts.labels import label
 from herdscore.parts.report_pages import draw, write_pdf
 
-PDF = "PDF (*.pdf)"
 _CARD = (16, 10, 16, 12)
 _SHARES = 36, 34, 30
 _AROUND_PX, _KIT_PX = 48 + 24 + 3 * 14, 320

@@ -13,6 +13,7 @@ from herdscore.domain.crush_words import read_crush_words
 from herdscore.domain.felt_words import read_felt_words
 from herdscore.domain.round_summary import summary
 from herdscore.pages.check import CheckPage
+from herdscore.pages.file_asking import PDF
 from herdscore.pages.learning import CautionPanel, LearningPage
 from herdscore.pages.round_panel import RoundPanel
 from herdscore.pages.round_paper import crush_list_report, summary_report
@@ -29,7 +30,6 @@ from herdscore.parts.report_pages import Report, draw, write_pdf
 from herdscore.parts.theme import Look
 
 SUMMARY, CAUTION = "summary", "caution"
-PDF = "PDF (*.pdf)"
 _TABS = ((ROUND, "Round"), (SUMMARY, "Summary"), (CHECK, "Check two people"), (LEARN, "Learn to score"))
 _KEYS = {"Alt+R": ROUND, "Alt+S": SUMMARY, "Alt+K": CHECK, "Alt+L": LEARN}
 

@@ -28,7 +28,7 @@ from herdscore.pages.feeding_paper import (
     order_words,
 )
 from herdscore.pages.feeding_work import FeedingWork
-from herdscore.pages.file_asking import SHEETS
+from herdscore.pages.file_asking import PDF, SHEETS
 from herdscore.pages.fresh_tab import FreshTab
 from herdscore.pages.wishes import FileWish, PrintWish
 from herdscore.parts.buttons import JoinedButtons, button
@@ -38,7 +38,6 @@ from herdscore.parts.pages_view import DrawnPage, PagesView
 from herdscore.parts.report_pages import Report, a4, draw, lay_out, page_picture, paper_size, write_pdf
 from herdscore.parts.theme import Look
 
-PDF = "PDF (*.pdf)"
 SHEET, ORDER = "sheet", "order"
 PAPERS = ((SHEET, "Feeding sheet"), (ORDER, "Order list"))
 FOUR, EIGHT, ALL = "4", "8", "all"

@@ -9,6 +9,7 @@ from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 HERDS = "Herds and lists (*.herd *.xlsx *.xls *.xlsm *.ods *.csv);;All files (*)"
+PDF = "PDF file (*.pdf)"
 SHEETS = "Spreadsheet (*.xlsx);;Text (*.csv)"
 HERD_FILES = "Herd file (*.herd)"
 WORKBOOKS = "Herd workbook (*.xlsx)"

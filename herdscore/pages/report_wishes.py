@@ -10,12 +10,12 @@ from herdscore.desk.herd_in_view import BOTH
 from herdscore.desk.open_herd import OpenHerd
 from herdscore.domain.calendar import BLOCK_NAMES
 from herdscore.pages.adviser_sheet import BLOCKS, adviser_sheet
+from herdscore.pages.file_asking import PDF
 from herdscore.pages.herd_day_report import herd_day_report
 from herdscore.pages.wishes import FileWish, PrintWish, SaveWish
 from herdscore.parts.print_band import ADVISER_SHEET, DAY_REPORT
 from herdscore.parts.report_pages import Report, draw, write_pages, write_pdf
 
-PDF = "PDF file (*.pdf)"
 _WHAT = {DAY_REPORT: "The herd day report", ADVISER_SHEET: "The adviser's sheet"}
 
 
