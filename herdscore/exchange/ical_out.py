@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from herdscore.domain.calendar_entries import CalendarEntry
 from herdscore.errors import Problem
-from herdscore.exchange.save import saved_whole
+from herdscore.files import saved_whole
 
 if TYPE_CHECKING:
     from icalendar import Calendar, Component

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from herdscore.exchange.save import saved_whole
 from herdscore.exchange.sheet import guarded
+from herdscore.files import saved_whole
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

@@ -10,8 +10,8 @@ from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QS
 from PySide6.QtGui import QFontMetricsF, QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter, QPicture
 
 from herdscore.errors import Problem
+from herdscore.files import write_whole
 from herdscore.parts.report_blocks import Block, Piece, paper_font, shrunk, text_height, write
-from herdscore.parts.written import write_whole
 
 DOTS = 96
 MARGIN_MM = 12.0

@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QWidget
 
 from herdscore import shipped
 from herdscore.errors import Problem
+from herdscore.files import write_whole
 from herdscore.parts.theme import FAMILY
-from herdscore.parts.written import write_whole
 
 _FONT_FILES = {
     400: "InterTab-Regular.ttf",

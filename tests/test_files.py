@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from herdscore.errors import Problem
-from herdscore.parts.written import write_whole
+from herdscore.files import write_whole
 
 
 @pytest.fixture

@@ -1,10 +1,11 @@
-"""Puts bytes into a file as a whole: what stood there before stays until the new file is complete."""
+"""Writes a file under another name first, so that an old one is never lost to half a new one; faults in plain words."""
 
 from __future__ import annotations
 
 import contextlib
 import errno
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 from herdscore.errors import Problem
@@ -28,17 +29,24 @@ _WHY = {
 }
 
 
-def write_whole(path: Path, data: bytes) -> Path:
-    """Write beside the file first, then put it in its place."""
+@contextlib.contextmanager
+def saved_whole(path: Path) -> Iterator[Path]:
+    """Give a path beside `path` to write to, and rename it when all went well."""
     part = path.with_name(f".{path.name}.part")
     try:
-        part.write_bytes(data)
+        yield part
         os.replace(part, path)
     except OSError as fault:
-        said = (f"The computer says: {fault.strerror}.", "Choose another folder or name.")
+        said = (f"The computer says: {fault.strerror or fault}.", "Choose another folder or name.")
         why, what_to_do = _WHY.get(fault.errno or 0, said)
         raise Problem(f"{path.name} could not be saved.", why, what_to_do) from fault
     finally:
         with contextlib.suppress(OSError):
             part.unlink(missing_ok=True)
+
+
+def write_whole(path: Path, data: bytes) -> Path:
+    """Write bytes as a whole file; answers where it is."""
+    with saved_whole(path) as part:
+        part.write_bytes(data)
     return path
